@@ -1,0 +1,53 @@
+"""The flow, top to bottom: a case in, an assessment out. Pure: no clock, no file, no setting but those given."""
+
+from __future__ import annotations
+
+from diagnose.assessment import Assessment
+from diagnose.case.case import Case
+from diagnose.compiled import compiled
+from diagnose.explain.compose import Parts, compose
+from diagnose.figures.figures import derive
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.plan.proposal import propose
+from diagnose.plan.settings import Settings
+from diagnose.rank.build import Context, build, possible
+from diagnose.rank.rank import rank
+from diagnose.rules.advise import advise
+from diagnose.rules.interpret import interpret
+
+HARD = 1e-6  # a likelihood below this is nothing
+
+
+def assess(case: Case, knowledge: Knowledge, settings: Settings | None = None, plan: bool = True) -> Assessment:
+    """Everything that can be said about `case`. `plan=False` leaves out the proposed tests.
+
+    Raises InputError for a case that cannot be understood, KnowledgeError for knowledge that cannot be used.
+    """
+    settings = settings or Settings()
+    ready = compiled(knowledge)
+    readings = derive(case, knowledge)
+    seen = interpret(ready.interpret, case, readings, knowledge)
+
+    told = {name: found for name, found in seen.findings.items() if min(found.likelihood) < max(found.likelihood) - HARD}
+    context = context_of(case, knowledge, {name: dict(found.conditions or {}) for name, found in told.items()})
+    network = build(knowledge, ready.links, context, told)
+    evidence = {name: found.likelihood for name, found in told.items()}
+    history = [name for name in told if name in ready.links.history]
+    ranking = rank(network, evidence, history, [*network.places, *network.outside()])
+
+    routes = ready.weigh.run({name: f.level for name, f in told.items()}, [*possible(knowledge, context), *knowledge.effects])
+    figures = {d.finding: d.measure.value for d in readings if d.measure}
+    advice = advise(ready.advise, case, knowledge, seen.findings, ranking.chance, figures)
+    parts = Parts(case, knowledge, readings, seen, network, ranking, routes, advice, settings)
+    proposal = propose(parts, ready, context, evidence) if plan else None
+    return compose(parts, proposal)
+
+
+def context_of(case: Case, knowledge: Knowledge, circumstances: dict[str, dict[str, object]]) -> Context:
+    """What the chances depend on: the vehicle, why it is here, how each thing was seen, what was repaired, what is asked of the past."""
+    facts = {**case.vehicle.model_dump(exclude={"name"}), "why_here": "routine" if case.why_here == "routine" else "complaint"}
+    repaired: set[str] = set()
+    for done in case.done:
+        repair = knowledge.repairs.get(done.repair or "")
+        repaired |= set(repair.removes) if repair else set()
+    return Context(facts, circumstances, frozenset(repaired))

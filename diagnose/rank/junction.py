@@ -1,0 +1,231 @@
+"""Exact chances by a junction tree over the factors, all worlds in one pass.
+
+Greedy elimination (fewest new edges first), cliques that add nothing absorbed, one pass up and one down.
+Source: S. L. Lauritzen and D. J. Spiegelhalter, J. R. Stat. Soc. B 50 (1988) 157.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from math import prod
+
+import numpy as np
+
+from diagnose.rank.factors import Factor, Factors
+from diagnose.rank.network import Table
+
+WIDEST = 1 << 18  # entries of one clique, times worlds, above which exact work is refused
+
+
+class TooWide(Exception):
+    """The widest clique would not fit: the caller falls back and says so."""
+
+
+@dataclass
+class Clique:
+    """Variables in elimination order, the separator towards its parent, and the tree around it."""
+
+    variables: tuple[int, ...]
+    separator: tuple[int, ...]
+    parent: int = -1
+    children: list[int] = field(default_factory=list)
+    factors: list[Factor] = field(default_factory=list)
+
+
+def eliminate(scopes: Iterable[Sequence[int]], sizes: Sequence[int]) -> list[tuple[int, tuple[int, ...]]]:
+    """Order of elimination: (variable, its neighbours at that time): fewest new edges first, then smallest clique, then number.
+
+    Fewest new edges beats smallest clique here by a factor of 2 to 60 in the widest clique, for some milliseconds more.
+    """
+    near: list[set[int]] = [set() for _ in sizes]
+    for scope in scopes:
+        for v in scope:
+            near[v].update(scope)
+    for v, others in enumerate(near):
+        others.discard(v)
+
+    def score(v: int) -> tuple[int, int]:
+        around = near[v]
+        # each missing edge is counted from both of its ends
+        missing = sum(len(around) - 1 - len(around & near[u]) for u in around) // 2
+        return missing, prod(sizes[u] for u in around)
+
+    scores = [score(v) for v in range(len(sizes))]
+    heap = [(scores[v], v) for v in range(len(sizes))]
+    heapq.heapify(heap)
+    gone = [False] * len(sizes)
+    order = []
+    while heap:
+        found, v = heapq.heappop(heap)
+        if gone[v] or found != scores[v]:
+            continue
+        gone[v] = True
+        around = near[v]
+        order.append((v, tuple(sorted(around))))
+        touched = set(around).union(*(near[u] for u in around)) if found[0] else set(around)
+        for u in around:
+            near[u] |= around
+            near[u] -= {u, v}
+        touched.discard(v)
+        for u in touched:
+            if not gone[u] and (fresh := score(u)) != scores[u]:
+                scores[u] = fresh
+                heapq.heappush(heap, (fresh, u))
+    return order
+
+
+def build(factors: Factors) -> list[Clique]:
+    """The tree's cliques, children before parents; every factor sits in one of them."""
+    order = eliminate([f.variables for f in factors.factors], factors.sizes)
+    position = {v: i for i, (v, _) in enumerate(order)}
+    cliques: list[Clique | None] = []
+    home = list(range(len(order)))
+    for v, around in order:
+        near = tuple(sorted(around, key=position.__getitem__))
+        cliques.append(Clique((v, *near), near, position[near[0]] if near else -1))
+    for i in range(len(cliques)):  # a parent that is no more than the separator is absorbed by its child
+        clique = cliques[i]
+        while clique is not None and clique.parent >= 0:
+            above = cliques[clique.parent]
+            if above is None or set(above.variables) != set(clique.separator):
+                break
+            cliques[clique.parent] = None
+            home[clique.parent] = i
+            clique.separator, clique.parent = above.separator, above.parent
+    return _tidy(cliques, home, factors, position)
+
+
+def _tidy(cliques: list[Clique | None], home: list[int], factors: Factors, position: dict[int, int]) -> list[Clique]:
+    def find(i: int) -> int:
+        while home[i] != i:
+            i = home[i]
+        return i
+
+    # Absorbing can leave a child numbered after its parent: order by depth from the roots, deepest first.
+    alive = [i for i, c in enumerate(cliques) if c is not None]
+    depth: dict[int, int] = {}
+
+    def deep(i: int) -> int:
+        chain = []
+        while i not in depth:
+            clique = cliques[i]
+            assert clique is not None
+            chain.append(i)
+            if clique.parent < 0:
+                depth[i] = 0
+                chain.pop()
+                break
+            i = find(clique.parent)
+        level = depth[i]
+        for j in reversed(chain):
+            level += 1
+            depth[j] = level
+        return level
+
+    for i in alive:
+        deep(i)
+    ranked = sorted(alive, key=lambda i: (-depth[i], i))
+    number = {old: new for new, old in enumerate(ranked)}
+    out: list[Clique] = []
+    for old in ranked:
+        clique = cliques[old]
+        assert clique is not None
+        parent = number[find(clique.parent)] if clique.parent >= 0 else -1
+        out.append(Clique(tuple(sorted(clique.variables, key=position.__getitem__)), clique.separator, parent))
+    for new, clique in enumerate(out):
+        if clique.parent >= 0:
+            out[clique.parent].children.append(new)
+    for factor in factors.factors:
+        first = min(factor.variables, key=position.__getitem__) if factor.variables else None
+        out[number[find(position[first])] if first is not None else len(out) - 1].factors.append(factor)
+    return out
+
+
+def width(cliques: Sequence[Clique], sizes: Sequence[int]) -> int:
+    """Entries of the largest clique, for one world."""
+    return max((prod(sizes[v] for v in c.variables) for c in cliques), default=1)
+
+
+def _spread(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Table:
+    """`table` over `variables`, reshaped to broadcast over the axes `onto`."""
+    if not variables:
+        return table.reshape(table.shape[0], *([1] * len(onto)))
+    axis = {v: i for i, v in enumerate(variables)}
+    there = [v for v in onto if v in axis]
+    turned = table if tuple(there) == tuple(variables) else table.transpose(0, *(axis[v] + 1 for v in there))
+    shape = iter(turned.shape[1:])
+    return turned.reshape(turned.shape[0], *(next(shape) if v in axis else 1 for v in onto))
+
+
+def _gather(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Table:
+    """`table` summed down to the axes `onto` (a subset, in the same order)."""
+    keep = set(onto)
+    axes = tuple(i + 1 for i, v in enumerate(variables) if v not in keep)
+    summed = table.sum(axis=axes) if axes else table
+    left = [v for v in variables if v in keep]
+    if left == list(onto):
+        return summed
+    return summed.transpose(0, *(left.index(v) + 1 for v in onto))
+
+
+@dataclass(frozen=True)
+class Beliefs:
+    """`chance[v]` is an array (worlds, levels) of each variable; `log_evidence` (worlds,) the log of the evidence's chance."""
+
+    chance: dict[int, Table]
+    log_evidence: Table
+    width: int
+
+
+def propagate(factors: Factors, variables: Iterable[int], worlds: int) -> Beliefs:
+    """Chances of `variables` in every world. Raises TooWide where a clique is larger than WIDEST."""
+    cliques = build(factors)
+    widest = width(cliques, factors.sizes)
+    if widest * worlds > WIDEST * 16 or widest > WIDEST:
+        raise TooWide(f"widest clique has {widest} entries")
+    potential: list[Table] = []
+    upward: list[Table] = [np.ones((1,))] * len(cliques)
+    log_evidence = np.zeros(worlds)
+    for i, clique in enumerate(cliques):
+        table = np.ones((1, *(factors.sizes[v] for v in clique.variables)))
+        for factor in clique.factors:
+            table = table * _spread(factor.table, factor.variables, clique.variables)
+        for child in clique.children:
+            table = table * _spread(upward[child], cliques[child].separator, clique.variables)
+        message = _gather(table, clique.variables, clique.separator)
+        scale = message.reshape(message.shape[0], -1).max(axis=1)
+        scale = np.where(scale > 0.0, scale, 1.0)
+        log_evidence = log_evidence + np.log(scale)
+        if clique.parent < 0:
+            total = message.reshape(message.shape[0], -1).sum(axis=1) / scale
+            with np.errstate(divide="ignore"):
+                log_evidence = log_evidence + np.log(total)
+        upward[i] = message / scale.reshape(-1, *([1] * (message.ndim - 1)))
+        potential.append(table)
+    return Beliefs(_down(cliques, potential, upward, set(variables), worlds), log_evidence, widest)
+
+
+def _down(
+    cliques: Sequence[Clique], potential: list[Table], upward: list[Table], variables: set[int], worlds: int
+) -> dict[int, Table]:
+    chance: dict[int, Table] = {}
+    for i in range(len(cliques) - 1, -1, -1):
+        clique, table = cliques[i], potential[i]
+        for child in clique.children:
+            separator = cliques[child].separator
+            message = _gather(table, clique.variables, separator)
+            quotient = np.divide(
+                message, upward[child], out=np.zeros(np.broadcast(message, upward[child]).shape), where=upward[child] > 0
+            )
+            peak = quotient.reshape(quotient.shape[0], -1).max(axis=1)
+            quotient = quotient / np.where(peak > 0, peak, 1.0).reshape(-1, *([1] * (quotient.ndim - 1)))
+            potential[child] = potential[child] * _spread(quotient, separator, cliques[child].variables)
+        for v in clique.variables:
+            if v in variables and v not in chance:
+                single = _gather(table, clique.variables, (v,))
+                total = single.sum(axis=1, keepdims=True)
+                share = np.divide(single, total, out=np.zeros_like(single), where=total > 0)
+                chance[v] = np.broadcast_to(share, (worlds, share.shape[1]))
+    return chance

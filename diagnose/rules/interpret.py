@@ -1,0 +1,203 @@
+"""Interpret: observations and figures become findings, in context: what was seen, and could it have shown."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.case.case import Case
+from diagnose.case.observation import SILENT, Conditions, Observation
+from diagnose.figures.derived import Derived
+from diagnose.knowledge.condition import CONDITION_FIELDS, VEHICLE_FIELDS
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Finding
+from diagnose.rules.program import Conclusion, Given, Program
+from diagnose.rules.record import Firing
+
+PRESENT_FROM = 0.3  # trust from which something seen is called present (or absent) and not merely unsure
+
+
+@dataclass(frozen=True)
+class Found:
+    """One finding of a case: the likelihood of each of its levels, how it is called, how far it is trusted, and why."""
+
+    id: str
+    likelihood: tuple[float, ...]
+    level: str  # present, absent or unsure
+    band: str  # the likeliest band, or the level where there are none
+    trust: float
+    observations: tuple[int, ...]
+    reasons: tuple[str, ...] = ()
+    contradicted: bool = False
+    conditions: Mapping[str, Any] | None = None
+
+
+@dataclass(frozen=True)
+class Interpretation:
+    """Findings by id, what rules had to say, what fired."""
+
+    findings: dict[str, Found]
+    notes: tuple[str, ...]
+    asks: tuple[str, ...]
+    firings: tuple[Firing, ...]
+
+
+def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Interpretation:
+    """Run the interpreting rules and put the reports of each finding together."""
+    conclusions, firings = program.run(_facts(case, derived, knowledge))
+    trust = knowledge.chances["trust"].words
+    reports = [r for d in derived if d.likelihood for r in [_report(d, case, knowledge, conclusions, trust)]]
+    reports += _made(conclusions, knowledge)
+    findings: dict[str, Found] = {}
+    for name in sorted({r.finding for r in reports}):
+        findings[name] = _together(knowledge.findings[name], [r for r in reports if r.finding == name], case)
+    notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
+    asks = sorted({c.outcome.about for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings})
+    return Interpretation(findings, tuple(notes), tuple(asks), firings)
+
+
+def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iterable[Given]:
+    for field in sorted(VEHICLE_FIELDS):
+        value = getattr(case.vehicle, field)
+        yield Given(
+            "vehicle", field, {"value": "?" if value is None else value}, f"{field}: {'unknown' if value is None else value}"
+        )
+    observed = set()
+    for about, observation in enumerate(case.observations):
+        if observation.answer in SILENT:
+            continue
+        for item in (d for d in derived if d.about == about):
+            observed |= {observation.of, item.finding}
+            answer = _answer(observation, item, knowledge.findings[item.finding])
+            values = {"answer": answer, **{f: _plain(getattr(observation, f)) for f in CONDITION_FIELDS}}
+            for key in sorted({observation.of, item.finding}):
+                yield Given("observed", key, values, f"{key}: {answer}", about)
+                if item.measure:
+                    yield Given(
+                        "figure", key, {"value": item.measure.value}, f"{key} = {item.measure.value:.3g} {item.measure.unit}", about
+                    )
+    for name in knowledge.observable():
+        if name not in observed:
+            yield Given("not_observed", name, told=f"{name}: not looked at")
+
+
+def _plain(value: Any) -> Any:
+    return "?" if value is None else value
+
+
+def _answer(observation: Observation, item: Derived, finding: Finding) -> str:
+    if observation.answer in ("yes", "no", "unsure"):
+        return str(observation.answer)
+    if not item.likelihood:
+        return "?"
+    return finding.levels[max(range(len(item.likelihood)), key=item.likelihood.__getitem__)]
+
+
+@dataclass(frozen=True)
+class _Report:
+    finding: str
+    likelihood: tuple[float, ...]
+    trust: float
+    about: int
+    reasons: tuple[str, ...]
+
+
+def _report(
+    item: Derived, case: Case, knowledge: Knowledge, conclusions: Sequence[Conclusion], trust: Mapping[str, float]
+) -> _Report:
+    """One observation's likelihoods, and the least of all the trusts that bear on it."""
+    observation = case.observations[item.about]
+    finding = knowledge.findings[item.finding]
+    believed = [(trust["half"], "Not sure of it.")] if observation.answer == "unsure" else [(1.0, "")]
+    for conclusion in conclusions:
+        names = (item.finding, observation.of)
+        if conclusion.outcome.kind == "trust" and conclusion.outcome.about in names:
+            others = {o for o in conclusion.rests_on if case.observations[o].of in names}
+            if not others or item.about in others:
+                believed.append((conclusion.outcome.weight, knowledge.rules[conclusion.rule].because))
+    if finding.shows_when and max(item.likelihood) == item.likelihood[0]:
+        believed.append(_could_show(finding, observation, trust))
+    believed.append(_age(observation, item.finding, case, knowledge, trust))
+    least = min(weight for weight, _ in believed)
+    reasons = tuple(sorted({why for weight, why in believed if weight < 1.0 and why}))
+    return _Report(item.finding, item.likelihood, least, item.about, reasons)
+
+
+def _could_show(finding: Finding, observation: Observation, trust: Mapping[str, float]) -> tuple[float, str]:
+    assert finding.shows_when is not None
+    facts = {f: getattr(observation, f) for f in CONDITION_FIELDS}
+    held = [test.holds(facts) for test in finding.shows_when.when.tests]
+    if all(h is True for h in held):
+        return 1.0, ""
+    if any(h is False for h in held):
+        return trust["little"], f"It could hardly have shown then. {finding.shows_when.because}"
+    return trust["fair"], f"The circumstances are not given. {finding.shows_when.because}"
+
+
+def _age(observation: Observation, finding: str, case: Case, knowledge: Knowledge, trust: Mapping[str, float]) -> tuple[float, str]:
+    """What was seen before the last repair counts little, and nothing where that repair changed it."""
+    if observation.on is None:
+        return 1.0, ""
+    since = [d for d in case.done if d.on is not None and _day(observation.on) < _day(d.on)]
+    if not since:
+        return 1.0, ""
+    for done in since:
+        repair = knowledge.repairs.get(done.repair or "")
+        if repair and finding in repair.voids:
+            return 0.0, f"Seen before it was changed: {repair.name}."
+    return trust["little"], "Seen before something was done to the vehicle."
+
+
+def _day(day: dt.date) -> dt.date:
+    return day
+
+
+def _made(conclusions: Sequence[Conclusion], knowledge: Knowledge) -> list[_Report]:
+    out = []
+    for c in conclusions:
+        if c.outcome.kind == "finding":
+            levels = knowledge.findings[c.outcome.about].levels
+            wanted = {"present": levels[1:], "absent": levels[:1]}.get(c.outcome.value, (c.outcome.value,))
+            likelihood = tuple(1.0 if level in wanted else 0.0 for level in levels)
+            about = c.rests_on[0] if c.rests_on else -1
+            out.append(_Report(c.outcome.about, likelihood, c.outcome.weight, about, (knowledge.rules[c.rule].because,)))
+    return out
+
+
+def _soft(report: _Report) -> tuple[float, ...]:
+    top = max(report.likelihood)
+    return tuple(report.trust * x / top + (1.0 - report.trust) for x in report.likelihood)
+
+
+def _together(finding: Finding, reports: Sequence[_Report], case: Case) -> Found:
+    """Reports of one fact do not multiply: of those that say the same the best trusted counts; those that disagree are averaged."""
+    best: dict[int, _Report] = {}
+    for report in sorted(reports, key=lambda r: (-r.trust, r.likelihood, r.about)):
+        says = max(range(len(report.likelihood)), key=report.likelihood.__getitem__)
+        best.setdefault(says, report)
+    heard = [r for _, r in sorted(best.items()) if r.trust > 0.0] or [next(iter(best.values()))]
+    soft = [_soft(r) for r in heard]
+    likelihood = tuple(sum(column) / len(soft) for column in zip(*soft, strict=True))
+    said = max(range(len(likelihood)), key=likelihood.__getitem__)
+    trust = 1.0 - min(likelihood) / max(likelihood)
+    level = "unsure" if trust < PRESENT_FROM else "absent" if said == 0 else "present"
+    band = finding.levels[said] if finding.bands else level
+    used = tuple(sorted({r.about for r in reports if r.about >= 0}))
+    reasons = tuple(sorted({why for r in heard for why in r.reasons}))
+    shown = [
+        Conditions.model_validate(case.observations[r.about].model_dump(include=set(Conditions.model_fields)))
+        for r in heard
+        if r.about >= 0
+    ]
+    return Found(finding.id, likelihood, level, band, round(trust, 6), used, reasons, len(heard) > 1, _agreed(shown))
+
+
+def _agreed(shown: Sequence[Conditions]) -> dict[str, Any]:
+    """Circumstances on which all reports agree; the rest is unknown."""
+    out: dict[str, Any] = {}
+    for field in CONDITION_FIELDS:
+        values = {getattr(c, field) for c in shown}
+        out[field] = values.pop() if len(values) == 1 else None
+    return out

@@ -1,0 +1,122 @@
+"""Compiling the rules of one phase into an experta engine, once a process, and running it over the facts of a case.
+
+Facts are declared flat: one experta fact per observation, vehicle field, figure, finding or chance. Predicates only; no OR
+(it multiplies), no NOT (what is missing is declared as missing by an earlier phase), nothing shown depends on the agenda.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from diagnose.errors import KnowledgeError, Problem
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Rule as RuleEntry
+from diagnose.rules.engine import AS, Fact, P, Rule, engine_class
+from diagnose.rules.language import Item, Outcome, RuleMistake, read_then, read_when
+from diagnose.rules.record import Firing, Record
+
+
+@dataclass(frozen=True)
+class Given:
+    """One fact to be declared: its kind, its key, what else is known of it, and how it is told."""
+
+    kind: str
+    key: str
+    values: Mapping[str, Any] = field(default_factory=dict)
+    told: str = ""
+    about: int = -1  # position of the observation that it came from
+
+
+@dataclass(frozen=True, order=True)
+class Conclusion:
+    """What a rule made of the facts: the outcome, the rule, the observations that it rests on."""
+
+    outcome: Outcome
+    rule: str
+    rests_on: tuple[int, ...] = ()
+
+
+class Program:
+    """The rules of one phase, compiled. One instance per process and thread: `run` resets and re-uses its engine."""
+
+    def __init__(self, knowledge: Knowledge, phase: str) -> None:
+        self.phase = phase
+        self.items: dict[str, tuple[Item, ...]] = {}
+        self.outcomes: dict[str, tuple[Outcome, ...]] = {}
+        self.entries: dict[str, RuleEntry] = {}
+        problems: list[Problem] = []
+        for rule in knowledge.rules.values():
+            if rule.phase == phase:
+                problems += self._read(rule, knowledge)
+        if problems:
+            raise KnowledgeError(*problems)
+        self._conclusions: set[Conclusion] = set()
+        self._record = Record()
+        self._engine = engine_class(f"{phase.title()}Engine", {name: self._method(name) for name in self.items})()
+
+    def _read(self, rule: RuleEntry, knowledge: Knowledge) -> list[Problem]:
+        file, line = knowledge.where.get(rule.id, ("", 0))
+        problems = []
+        items: list[Item] = []
+        outcomes: list[Outcome] = []
+        for part, raw in (*(("when", w) for w in rule.when), *(("then", t) for t in rule.then)):
+            try:
+                if part == "when":
+                    items.append(read_when(raw, rule.phase, knowledge))
+                else:
+                    outcomes.append(read_then(raw, rule.phase, knowledge))
+            except RuleMistake as why:
+                problems.append(Problem(f"{rule.id}: {part}: {why}", file, line))
+        self.items[rule.id], self.outcomes[rule.id], self.entries[rule.id] = tuple(items), tuple(outcomes), rule
+        return problems
+
+    def _method(self, name: str) -> Any:
+        patterns = []
+        for i, item in enumerate(self.items[name]):
+            checks: dict[str, Any] = {}
+            for feature, check in item.checks:  # two checks on one feature become one predicate
+                earlier = checks.get(feature)
+                checks[feature] = check if earlier is None else (lambda v, a=earlier, b=check: a(v) and b(v))
+            patterns.append(getattr(AS, f"f{i}") << Fact(kind=item.kind, key=item.key, **{f: P(c) for f, c in checks.items()}))
+
+        def fire(_: Any, **facts: Any) -> None:
+            self._fired(name, [facts[f"f{i}"] for i in range(len(patterns))])
+
+        fire.__name__ = name
+        return Rule(*patterns)(fire)
+
+    def _fired(self, name: str, facts: Sequence[Any]) -> None:
+        entry = self.entries[name]
+        rests_on = tuple(sorted({int(f["about"]) for f in facts if int(f["about"]) >= 0}))
+        for outcome in self.outcomes[name]:
+            self._conclusions.add(Conclusion(outcome, name, rests_on))
+            if outcome.kind == "finding":
+                self._engine.declare(self._fact(Given("finding", outcome.about, {"levels": _levels(outcome.value)}, outcome.value)))
+        matched = tuple(sorted(str(f["told"]) for f in facts))
+        concluded = tuple(sorted(" ".join(x for x in (o.kind, o.about, o.value) if x) for o in self.outcomes[name]))
+        self._record.add(Firing(name, matched, concluded, entry.because, entry.source))
+
+    @staticmethod
+    def _fact(given: Given) -> Any:
+        return Fact(
+            kind=given.kind, key=given.key, told=given.told or f"{given.kind} {given.key}", about=given.about, **given.values
+        )
+
+    def run(self, facts: Iterable[Given]) -> tuple[tuple[Conclusion, ...], tuple[Firing, ...]]:
+        """Conclusions and firings, both sorted; a changed answer means a fresh run, never a retraction."""
+        self._conclusions, self._record = set(), Record()
+        if not self.items:
+            return (), ()
+        self._engine.reset()
+        wanted = {(item.kind, item.key) for items in self.items.values() for item in items}
+        for given in facts:
+            if (given.kind, given.key) in wanted:
+                self._engine.declare(self._fact(given))
+        self._engine.run()
+        return tuple(sorted(self._conclusions)), self._record.listed()
+
+
+def _levels(value: str) -> str:
+    return value if value in ("present", "absent") else f"{value}|present"

@@ -1,0 +1,70 @@
+"""Weigh: the trade's causal knowledge run backwards. A finding makes what shows it suspect, a suspect effect what brings it about.
+
+The firings are the routes that the explanation tells. They add and remove no evidence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.rules.engine import AS, MATCH, Fact, P, Rule, engine_class
+
+
+@dataclass(frozen=True, order=True)
+class Route:
+    """One step back: `cause` could have brought about `sign` (a finding or an effect), by this link."""
+
+    cause: str
+    sign: str
+    because: str
+    source: str
+    where: str = ""
+
+
+class Weigher:
+    """Two generic rules joined to the links that the case touches. One instance per process and thread."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self._routes: set[Route] = set()
+        self._into: dict[str, list[Route]] = {}
+        for name in sorted([*knowledge.faults, *knowledge.effects]):
+            entry = knowledge.causal(name)
+            file, line = knowledge.where.get(name, ("", 0))
+            for link in knowledge.links_from(name):
+                route = Route(name, link.to, link.because, link.source or entry.source, f"{file}:{line}")
+                self._into.setdefault(link.to, []).append(route)
+        seen = AS.sign << Fact(kind="sign", key=MATCH.sign, level=P(lambda v: v in ("present", "unsure")))
+        suspect = AS.sign << Fact(kind="suspect", key=MATCH.sign)
+        link = AS.link << Fact(kind="link", to=MATCH.sign)
+        self._engine = engine_class(
+            "WeighEngine", {"from_sign": Rule(seen, link)(self._step), "from_suspect": Rule(suspect, link)(self._step)}
+        )()
+
+    def _step(self, _: Any, sign: Any, link: Any) -> None:
+        route = self._into[str(link["to"])][int(link["index"])]
+        if route not in self._routes:
+            self._routes.add(route)
+            self._engine.declare(Fact(kind="suspect", key=route.cause))
+
+    def run(self, levels: dict[str, str], possible: Iterable[str]) -> tuple[Route, ...]:
+        """Routes from findings (id -> present, unsure, absent) back to all that is `possible` on this vehicle, sorted."""
+        self._routes = set()
+        allowed = set(possible)
+        self._engine.reset()
+        stack = [f for f, level in levels.items() if level in ("present", "unsure")]
+        touched: set[str] = set()
+        for sign in stack:  # only the links upstream of what was found are declared: joins stay small
+            if sign in touched:
+                continue
+            touched.add(sign)
+            for index, route in enumerate(self._into.get(sign, ())):
+                if route.cause in allowed:
+                    self._engine.declare(Fact(kind="link", to=sign, index=index))
+                    stack.append(route.cause)
+        for finding, level in sorted(levels.items()):
+            self._engine.declare(Fact(kind="sign", key=finding, level=level))
+        self._engine.run()
+        return tuple(sorted(self._routes))
