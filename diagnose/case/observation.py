@@ -34,9 +34,9 @@ class Conditions(Strict):
     rpm: Rpm = None
     sample_temperature: Annotated[DegC, Field(description="temperature of the coolant sample or engine part measured")] = None
     instrument: Annotated[str | None, Word, Field(description="what it was measured with")] = None
-    scale: Annotated[
-        Literal["ethylene", "propylene"] | None, Word, Field(description="scale read on a float tester or refractometer")
-    ] = None
+    scale: Annotated[Literal["ethylene", "propylene"] | None, Word, Field(description="scale read on a float tester or refractometer")] = (
+        None
+    )
     compensated: Annotated[YesNo, Field(description="instrument corrects for temperature itself")] = None
     after_refill: Annotated[YesNo, Field(description="within a few days after the system was opened and refilled")] = None
     days_since_work: Days = None
@@ -46,9 +46,7 @@ class Conditions(Strict):
     loads_on: Annotated[YesNo, Field(description="electrical consumers switched on")] = None
     block_voltage: Annotated[str | None, Field(description="block to battery negative at the same time, e.g. 0.02 V")] = None
     minutes: Annotated[Minutes, Field(description="how long the test lasted")] = None
-    temperature_change: Annotated[
-        str | None, Field(description="change of the engine's temperature during the test, e.g. -3 K")
-    ] = None
+    temperature_change: Annotated[str | None, Field(description="change of the engine's temperature during the test, e.g. -3 K")] = None
     gas_volume: Annotated[Litres, Field(description="air space in the system")] = None
     over_distance: Annotated[Km, Field(description="distance over which coolant was lost")] = None
     cylinder: str | None = None
@@ -89,9 +87,7 @@ class Observation(Conditions):
             raise ValueError("names no finding or reading: write 'name: answer'")
         else:
             names = ", ".join(rest)
-            raise ValueError(
-                f"names more than one thing ({names}); allowed conditions: {', '.join(sorted(Conditions.model_fields))}"
-            )
+            raise ValueError(f"names more than one thing ({names}); allowed conditions: {', '.join(sorted(Conditions.model_fields))}")
         out["answer"] = _answer(out.get("answer"))
         return out
 

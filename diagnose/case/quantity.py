@@ -96,12 +96,8 @@ def _convert(number: float, word: str, unit: str, text: str) -> float:
     try:
         return float(registry.Quantity(number, spelled).to(wanted).magnitude)
     except (pint.UndefinedUnitError, AttributeError, TypeError, ValueError):
-        raise InputError(
-            Problem(f"'{word}' in '{text}' is not a unit known here", allowed=f"Use {unit} or a unit like it.")
-        ) from None
+        raise InputError(Problem(f"'{word}' in '{text}' is not a unit known here", allowed=f"Use {unit} or a unit like it.")) from None
     except (pint.DimensionalityError, pint.OffsetUnitCalculusError):
-        raise InputError(
-            Problem(f"'{text}' has the wrong kind of unit", allowed=f"Here {unit} or a unit like it is needed.")
-        ) from None
+        raise InputError(Problem(f"'{text}' has the wrong kind of unit", allowed=f"Here {unit} or a unit like it is needed.")) from None
     except Exception as why:  # the library's parser raises what its tokenizer raises; any of it means: not a unit
         raise InputError(Problem(f"'{word}' in '{text}' is not a unit ({type(why).__name__})", allowed=f"Use {unit}.")) from None

@@ -13,22 +13,18 @@ class Vehicle(Strict):
     """Everything is optional. Quantities are held in the canonical unit (degC, bar, m, km, L)."""
 
     name: Annotated[str | None, Field(description="what you call it; not used")] = None
-    fuel: Annotated[
-        Literal["petrol", "diesel", "gas"] | None, Word, Field(description="gas: converted to or built for LPG or CNG")
-    ] = None
+    fuel: Annotated[Literal["petrol", "diesel", "gas"] | None, Word, Field(description="gas: converted to or built for LPG or CNG")] = None
     hybrid: Annotated[YesNo, Field(description="has a high-voltage drive")] = None
     turbo: Annotated[YesNo, Field(description="turbocharged")] = None
     cap_on: Annotated[Literal["radiator", "bottle"] | None, Word, Field(description="where the pressure cap sits")] = None
     cap_rating: Annotated[Bar, Field(description="pressure the maker specifies for the cap, e.g. 15 psi or 1.1 bar")] = None
-    fan: Annotated[Literal["electric", "viscous", "belt", "hydraulic"] | None, Word, Field(description="how the fan is driven")] = (
-        None
-    )
+    fan: Annotated[Literal["electric", "viscous", "belt", "hydraulic"] | None, Word, Field(description="how the fan is driven")] = None
     pump: Annotated[
         Literal["belt", "timing_belt", "electric", "gear"] | None, Word, Field(description="how the coolant pump is driven")
     ] = None
-    thermostat: Annotated[
-        Literal["wax", "map"] | None, Word, Field(description="plain wax, or electrically heated and map-controlled")
-    ] = None
+    thermostat: Annotated[Literal["wax", "map"] | None, Word, Field(description="plain wax, or electrically heated and map-controlled")] = (
+        None
+    )
     thermostat_opens: Annotated[DegC, Field(description="temperature stamped on the thermostat")] = None
     oil_cooler: Annotated[YesNo, Field(description="engine-oil cooler fed with coolant")] = None
     gearbox: Annotated[Literal["manual", "automatic"] | None, Word] = None
@@ -44,9 +40,9 @@ class Vehicle(Strict):
     block: Annotated[Literal["iron", "aluminium"] | None, Word] = None
     liners: Annotated[Literal["wet", "dry", "none"] | None, Word] = None
     glycol: Annotated[Literal["ethylene", "propylene"] | None, Word, Field(description="what the coolant in it is based on")] = None
-    coolant_type: Annotated[
-        Literal["organic", "inorganic", "hybrid"] | None, Word, Field(description="inhibitor technology specified")
-    ] = None
+    coolant_type: Annotated[Literal["organic", "inorganic", "hybrid"] | None, Word, Field(description="inhibitor technology specified")] = (
+        None
+    )
     lowest_ambient: Annotated[DegC, Field(description="coldest it will stand in")] = None
     highest_ambient: Annotated[DegC, Field(description="hottest it will work in")] = None
     altitude: Annotated[Metres, Field(description="height at which it lives or climbs to")] = None

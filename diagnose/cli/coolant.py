@@ -75,9 +75,7 @@ def _fail(why: Exception) -> DiagnoseError:
 @app.command()
 def mix(
     glycol: Annotated[str, typer.Option(help="eg (ethylene), pg (propylene) or unknown.")] = "unknown",
-    float_: Annotated[
-        str | None, typer.Option("--float", help='Mark of a float tester for ethylene glycol, e.g. "-20 °F".')
-    ] = None,
+    float_: Annotated[str | None, typer.Option("--float", help='Mark of a float tester for ethylene glycol, e.g. "-20 °F".')] = None,
     float_at: Annotated[str, typer.Option(help="Temperature of the coolant in the float tester.")] = "20 °C",
     float_corrected: Annotated[bool, typer.Option(help="The tester's own thermometer table was applied already.")] = False,
     gravity: Annotated[str | None, typer.Option(help="Specific gravity, e.g. 1.067.")] = None,
@@ -90,9 +88,7 @@ def mix(
     index_at: Annotated[str, typer.Option(help="Temperature of that reading.")] = "20 °C",
     freezing: Annotated[str | None, typer.Option(help='Freezing point found by cooling, e.g. "-36 °C".')] = None,
     strip: Annotated[str | None, typer.Option(help='Strip field as concentrate, e.g. "50 %".')] = None,
-    float_accuracy: Annotated[
-        str | None, typer.Option(help="One standard deviation of the float, a specific gravity, e.g. 0.004.")
-    ] = None,
+    float_accuracy: Annotated[str | None, typer.Option(help="One standard deviation of the float, a specific gravity, e.g. 0.004.")] = None,
     gravity_accuracy: Annotated[str | None, typer.Option(help="The same of the specific gravity.")] = None,
     refractometer_accuracy: Annotated[str | None, typer.Option(help="The same of the freezing scale, e.g. 1 K.")] = None,
     strip_accuracy: Annotated[str | None, typer.Option(help='The same of the strip, e.g. "5 %".')] = None,
@@ -230,9 +226,7 @@ def correct(
     target: Annotated[str | None, typer.Option(help="Target as concentrate, 40 to 60 %; without it the climate decides.")] = None,
     coldest: Annotated[str | None, typer.Option(help="Coldest temperature where the vehicle stands.")] = None,
     maker_minimum: Annotated[str | None, typer.Option(help="Freezing point that the maker asks for.")] = None,
-    add: Annotated[
-        str | None, typer.Option(help='What is added: concentrate, premix, water, or a strength such as "50 %".')
-    ] = None,
+    add: Annotated[str | None, typer.Option(help='What is added: concentrate, premix, water, or a strength such as "50 %".')] = None,
     drainable: Annotated[
         str | None, typer.Option(help="What one draining yields from the full system (radiator only); all without it.")
     ] = None,
@@ -247,9 +241,7 @@ def correct(
 
     kind = _glycol(glycol)
     if kind is None:
-        raise InputError(
-            Problem("the glycol must be known to correct a mix", allowed="Use eg or pg; top up only with the same coolant.")
-        )
+        raise InputError(Problem("the glycol must be known to correct a mix", allowed="Use eg or pg; top up only with the same coolant."))
     if target is None and coldest is None and maker_minimum is None:
         raise InputError(Problem("no target", allowed="Give a target, the coldest temperature, or the maker's minimum."))
     litres, now = _given(volume, "L"), Measure(_share(present), _share(present_sd), "concentrate fraction")
@@ -357,9 +349,7 @@ def due(
             cannot.append(f"readings: {why}")
     if not ends:
         raise _fail(CannotJudge("; ".join(cannot) or "give the maker's life with the fill, or dated readings"))
-    first = (
-        ends["maker"] if "trend" not in ends else ends["trend"] if "maker" not in ends else earliest(ends["maker"], ends["trend"])
-    )
+    first = ends["maker"] if "trend" not in ends else ends["trend"] if "maker" not in ends else earliest(ends["maker"], ends["trend"])
     result = {
         "due": _day(first.value),
         "earliest_likely": _day(first.value - 1.64 * first.sd),

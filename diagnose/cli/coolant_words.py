@@ -63,9 +63,7 @@ def correct_words(result: dict[str, Any]) -> str:
                 f"With {p['add']}: {p['rounds']} times: drain cold to {p['level_below_full_l']:.1f} L below full, fill, run until "
                 f"the thermostat opens, let cool; {p['drained_l']:.1f} L drained and {p['added_l']:.1f} L added in all: {got}."
             )
-    lines.append(
-        "Use demineralised water and only the specified coolant; measure again after a warm run. Bleed as the manual says."
-    )
+    lines.append("Use demineralised water and only the specified coolant; measure again after a warm run. Bleed as the manual says.")
     return "\n".join([*lines, CAUTION])
 
 

@@ -65,9 +65,7 @@ def _curve(points: list[str]) -> tuple[float, float]:
 @app.command("infrared")
 def infrared(
     shown: Annotated[str, typer.Argument(help="What the instrument shows.")],
-    surface: Annotated[
-        str, typer.Option(help="rubber, tape, paint, plastic, rusty iron, cast iron, oxidised/bare aluminium, bare brass.")
-    ],
+    surface: Annotated[str, typer.Option(help="rubber, tape, paint, plastic, rusty iron, cast iron, oxidised/bare aluminium, bare brass.")],
     surroundings: Annotated[str, typer.Option(help="What the spot mirrors: temperature around.")] = "20 C",
     setting: Annotated[float, typer.Option(help="Emissivity set on the instrument.")] = 0.95,
     as_json: Json = False,
@@ -143,9 +141,7 @@ def patches(
 
 @app.command("loss")
 def loss(
-    top_up: Annotated[
-        list[str], typer.Argument(help="Each top-up: 'LITRES,DISTANCE,DAYS', such as '0.5 L,400 km,10 days'; - if unknown.")
-    ],
+    top_up: Annotated[list[str], typer.Argument(help="Each top-up: 'LITRES,DISTANCE,DAYS', such as '0.5 L,400 km,10 days'; - if unknown.")],
     reserve: Annotated[str, typer.Option(help="Between the mark and where cooling suffers.")] = "0.5 L",
     as_json: Json = False,
 ) -> None:

@@ -22,9 +22,7 @@ def _group() -> None:
 def read(
     state: Annotated[list[str], typer.Option(help=f"Coolant volts at a state: --state 'engine_off=0.3 V'. States: {_NAMES}.")],
     load: Annotated[list[str] | None, typer.Option(help="Coolant volts with one consumer on: --load 'blower=0.5 V'.")] = None,
-    block: Annotated[
-        list[str] | None, typer.Option(help="Block to battery negative at a state or load: --block 'blower=0.1 V'.")
-    ] = None,
+    block: Annotated[list[str] | None, typer.Option(help="Block to battery negative at a state or load: --block 'blower=0.1 V'.")] = None,
     ac: Annotated[list[str] | None, typer.Option(help="AC volts at a state or load: --ac 'idle=0.05 V'.")] = None,
     temp: Annotated[str | None, typer.Option(help="Coolant temperature, such as '30 C'.")] = None,
     as_json: Json = False,
@@ -37,9 +35,7 @@ def read(
     blocks, waves = pairs(block, "V", "--block"), pairs(ac, "V", "--ac")
     unknown = sorted((set(blocks) | set(waves)) - set(volts) - set(loads))
     if unknown:
-        raise InputError(
-            Problem(f"no coolant reading for {', '.join(unknown)}", allowed="Give --state or --load of that name too.")
-        )
+        raise InputError(Problem(f"no coolant reading for {', '.join(unknown)}", allowed="Give --state or --load of that name too."))
 
     def reading(name: str, value: float) -> Reading:
         return Reading(value, blocks.get(name), waves.get(name))

@@ -73,9 +73,7 @@ def cap_test(
     if vacuum is None:
         notes.append("Vacuum valve not tested: lift it with a fingernail; stuck, it lets a hose collapse on cooling.")
     if shares[2] > 0.5:
-        notes.append(
-            "It opens too high: hoses, radiator and heater core carry more than they were made for. Never fit a higher cap."
-        )
+        notes.append("It opens too high: hoses, radiator and heater core carry more than they were made for. Never fit a higher cap.")
     reading = Measure(opened_bar, gauge_sd, "bar", "tester's gauge when the cap lets go", "reading")
     return CapTest(reading, likelihood, holds, vacuum, sound, tuple(notes))
 

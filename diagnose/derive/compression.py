@@ -175,7 +175,5 @@ def _notes(
         notes.append("A wet reading on the low cylinders separates rings from valves and gasket (petrol only).")
     if below_limit is None:
         notes.append("No maker's limit given: even wear of all cylinders cannot be seen.")
-    notes.append(
-        "Warm engine, throttle open, all plugs out, five strokes or more. Coolant in a cylinder suspected: nobody in line."
-    )
+    notes.append("Warm engine, throttle open, all plugs out, five strokes or more. Coolant in a cylinder suspected: nobody in line.")
     return tuple(notes)

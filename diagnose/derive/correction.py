@@ -99,9 +99,7 @@ def refill(volume_l: float, undrained_l: float, present: float, target: float, s
     product = (target * volume_l - present * undrained_l) / strength
     if not -1e-9 <= product <= room + 1e-9:
         best = (present * undrained_l + strength * room) / volume_l if product > room else present * undrained_l / volume_l
-        raise CannotJudge(
-            f"with {undrained_l:.1f} L left behind this fill reaches {best:.0%} and not {target:.0%}: drain more, or twice"
-        )
+        raise CannotJudge(f"with {undrained_l:.1f} L left behind this fill reaches {best:.0%} and not {target:.0%}: drain more, or twice")
     return max(0.0, product), room - max(0.0, product)
 
 
@@ -156,9 +154,7 @@ def _rounds(volume_l: float, present: Measure, target: float, a: float, most: fl
         level = inverse(reached, aim, missing_l, most)
         if level is not None:
             return _done(volume_l, present, a, rounds, level, missing_l)
-    raise CannotJudge(
-        f"draining {most:.1f} L of {volume_l:.1f} L misses {target:.0%} in {MOST_ROUNDS} rounds: drain more or add stronger"
-    )
+    raise CannotJudge(f"draining {most:.1f} L of {volume_l:.1f} L misses {target:.0%} in {MOST_ROUNDS} rounds: drain more or add stronger")
 
 
 def _reached(c: float, a: float, volume_l: float, level_l: float, rounds: int, missing_l: float) -> float:

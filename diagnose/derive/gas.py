@@ -60,9 +60,7 @@ def indicator(
         raise CannotJudge("colours are blue, green, yellow; the blank is clear, turned or none")
     exhaust = _state(fuel, engine)
     if blank == "turned":
-        raise CannotJudge(
-            "the fluid turned in clean air: it is spent, or the room is full of exhaust. Fresh fluid, fresh air, again"
-        )
+        raise CannotJudge("the fluid turned in clean air: it is spent, or the room is full of exhaust. Fresh fluid, fresh air, again")
     gas = _colours(exhaust * _SHARE_AT_NECK[engine], _LEAKS_NOW[engine], bicarbonate_mm)
     none = _NO_GAS[blank]
     if liquid_carried:  # alkaline or acid coolant moves the colour either way: nearly nothing is left of the evidence

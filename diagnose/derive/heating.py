@@ -105,9 +105,7 @@ def heating(
         if value > cap_bar:
             value, sd = cap_bar, 0.07 * cap_bar
             notes.append("The cap opens before this temperature: the pressure stops at its rating.")
-    return Heating(
-        Measure(value, sd, "bar", "gas squeezed by the swelling liquid, warmed, plus vapour", PHYSICS), capped, tuple(notes)
-    )
+    return Heating(Measure(value, sd, "bar", "gas squeezed by the swelling liquid, warmed, plus vapour", PHYSICS), capped, tuple(notes))
 
 
 def cold_start(
@@ -170,8 +168,7 @@ def _usable(samples: Sequence[Sample], gas_l: float | None, cap_bar: float | Non
         raise CannotJudge("the minutes of the record must ascend")
     if not -0.2 <= samples[0].bar <= 0.2:
         raise CannotJudge(
-            "the record must start near 0 bar gauge. A system still "
-            "under pressure cold, after a night, is a finding of its own: note it"
+            "the record must start near 0 bar gauge. A system still under pressure cold, after a night, is a finding of its own: note it"
         )
     used = [s for s in samples[1:] if cap_bar is None or s.bar < 0.9 * cap_bar]
     if not used:

@@ -70,9 +70,7 @@ def across_thermostat(engine_c: float, hose_c: float, nominal_c: float, *, sd: f
     }
     notes = ["Plain wax only: a map-controlled thermostat may regulate at 105 °C and more, and that is normal."]
     if wide > 0.5 and hot > 0.5:
-        notes.append(
-            "Hot engine, cold hose: also air at the thermostat or no flow. Check level and bleeding (cold) before the part."
-        )
+        notes.append("Hot engine, cold hose: also air at the thermostat or no flow. Check level and bleeding (cold) before the part.")
     notes.append("Pulleys, belt and fan: long sleeves away, keep clear; the fan may start with the engine off.")
     return Across(drop, _top_at_one(raw), tuple(notes))
 
@@ -83,9 +81,7 @@ def _wide_or_close(drop: Measure) -> tuple[float, float, float]:
     return wide, middle, close
 
 
-def across_radiator(
-    inlet_c: float, outlet_c: float, ambient_c: float, *, fan_on: bool | None = None, sd: float = _CONTACT_SD
-) -> Across:
+def across_radiator(inlet_c: float, outlet_c: float, ambient_c: float, *, fan_on: bool | None = None, sd: float = _CONTACT_SD) -> Across:
     """Drop across the radiator with the thermostat open: bands little / usual / large, summing to 1.
 
     Usual 5 to 10 K (general references, from memory), up to 20 at idle; needs an inlet 25 K above ambient. Raises CannotJudge.
@@ -101,9 +97,7 @@ def across_radiator(
     if shares[0] > 0.5:
         notes.append("Little drop: too little air (fan, fins, shroud, blanked front), or a lot of flow. Feel for air first.")
     if shares[2] > 0.5:
-        notes.append(
-            "Large drop: little flow (pump, blocked core, thermostat barely open, low level), or a strong fan on a slow engine."
-        )
+        notes.append("Large drop: little flow (pump, blocked core, thermostat barely open, low level), or a strong fan on a slow engine.")
     if fan_on is None:
         notes.append("Fan on or off was not said: with the fan on the drop is larger.")
     elif not fan_on and shares[0] > 0.5:
@@ -128,9 +122,7 @@ def heater(inlet_c: float, outlet_c: float, engine_c: float, *, sd: float = _CON
     fed = 1.0 - below(engine_c - 25.0, inlet_c, total)
     wide = 1.0 - below(25.0, drop.value, sqrt(drop.sd**2 + 6.0**2))
     raw = {"flowing": fed * (1.0 - wide) + 0.02, "restricted": fed * wide + 0.02, "no flow": 1.0 - fed + 0.02}
-    notes = [
-        "Set full heat; automatic systems and heater valves may shut the flow. Both hoses hot and cold air: look at the blend flap."
-    ]
+    notes = ["Set full heat; automatic systems and heater valves may shut the flow. Both hoses hot and cold air: look at the blend flap."]
     if raw["no flow"] > 0.5:
         notes.append("Feed hose cold on a hot engine: level, air, pump or valve. If the gauge also drops to cold, stop the engine.")
     return Across(drop, _top_at_one(raw), tuple(notes))
@@ -153,9 +145,7 @@ def cold_patches(spots: Mapping[str, float], *, sd: float = 2.0, rows: Sequence[
     middle = median(flat.values())
     patches = {k: below(-12.0, v - middle, sqrt(sd * sd + 4.0**2)) for k, v in flat.items()}
     lowest = min(flat.values()) - middle
-    notes = (
-        "Fan off, thermostat open, scan slowly along the tubes. The bottom is cooler in a sound core: compare across, not down.",
-    )
+    notes = ("Fan off, thermostat open, scan slowly along the tubes. The bottom is cooler in a sound core: compare across, not down.",)
     return Patches(Measure(-lowest, sd * 1.2, "K", "median of the core less its coldest spot", "readings"), patches, notes)
 
 

@@ -40,9 +40,7 @@ def _expected(index: float, index_sd: float, glycol: Glycol) -> tuple[float, flo
         raise CannotJudge(
             f"a refractive index of {index:.4f} lies outside 15 to 60 % of this glycol by mass: the glycol cannot be told from it"
         )
-    by_index = slope(lambda x: specific_gravity(x, glycol), found, 0.0, top) / slope(
-        lambda x: refractive_index(x, glycol), found, 0.0, top
-    )
+    by_index = slope(lambda x: specific_gravity(x, glycol), found, 0.0, top) / slope(lambda x: refractive_index(x, glycol), found, 0.0, top)
     return specific_gravity(found, glycol) + COOLANT_INHIBITOR / 1000.0, abs(by_index) * index_sd
 
 

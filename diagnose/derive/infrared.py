@@ -22,9 +22,7 @@ SURFACES: dict[str, tuple[float, float]] = {
 }
 
 
-def infrared(
-    shown_c: float, surface: str, surroundings_c: float, *, set_emissivity: float = 0.95, instrument_sd: float = 2.0
-) -> Measure:
+def infrared(shown_c: float, surface: str, surroundings_c: float, *, set_emissivity: float = 0.95, instrument_sd: float = 2.0) -> Measure:
     """True surface temperature (degC) behind a reading `shown_c` (-30 to 300), with what it is worth.
 
     The instrument sees emitted plus reflected radiation, each by the fourth power of kelvin (a fair stand-in for 8 to 14 µm).
@@ -47,9 +45,7 @@ def infrared(
     )
     sd = sqrt(sum(step * step for step in steps))
     if sd > _WORTHLESS_K or value > 300.0:
-        raise CannotJudge(
-            f"on {surface} this reading could be {sd:.0f} K wrong: stick matt tape on the spot, wait a minute, read the tape"
-        )
+        raise CannotJudge(f"on {surface} this reading could be {sd:.0f} K wrong: stick matt tape on the spot, wait a minute, read the tape")
     return Measure(value, sd, "°C", f"emitted plus reflected radiation, {surface} {emissivity:g}", "Stefan–Boltzmann law")
 
 

@@ -86,15 +86,11 @@ def due_by_trend(readings: Sequence[Reading], limit: float, falling: bool, limit
         )
     if (line.slope < 0) != falling:
         way = "rise" if line.slope > 0 else "fall"
-        raise CannotJudge(
-            f"the readings {way}, against wear: topped up, additive added, or another instrument since the first one?"
-        )
+        raise CannotJudge(f"the readings {way}, against wear: topped up, additive added, or another instrument since the first one?")
     value = line.centre + (limit - line.level) / line.slope
     line_sd = sqrt(line.level_sd**2 + limit_sd**2 + ((value - line.centre) * line.slope_sd) ** 2) / abs(line.slope)
     bend = BEND * max(0.0, value - line.last)
-    return Measure(
-        value, sqrt(line_sd**2 + bend**2), "years", "date at which the line through the readings meets the limit", SOURCE
-    )
+    return Measure(value, sqrt(line_sd**2 + bend**2), "years", "date at which the line through the readings meets the limit", SOURCE)
 
 
 def due_by_maker(

@@ -34,9 +34,7 @@ def freezing_margin(freezing: Measure, coldest_c: float | None = None, maker_min
     (5.0, 1.58)
     """
     limit = freezing_limit(coldest_c, maker_minimum_c)
-    words = (
-        f"{limit:.0f} °C required (coldest place less {COLDEST_ALLOWANCE_K:.0f} K, or the maker's minimum) less the freezing point"
-    )
+    words = f"{limit:.0f} °C required (coldest place less {COLDEST_ALLOWANCE_K:.0f} K, or the maker's minimum) less the freezing point"
     return Measure(limit - freezing.value, (freezing.sd**2 + MAKER_SD_K**2) ** 0.5, "K", words, freezing.source)
 
 

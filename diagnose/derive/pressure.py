@@ -74,9 +74,7 @@ def leak_down(
     one_thermometer = {"gas": gas_sd, "last": temp_sd * sqrt(2.0)}  # the two readings' error as one, on their difference
     explained = Measure(figure(**at), spread_of(figure, at, one_thermometer), "bar", "cooling and shrinkage of the liquid", PHYSICS)
     fall = Measure(start_bar - end_bar, gauge_sd * sqrt(2.0), "bar", "start less end pressure", "reading")
-    left = Measure(
-        fall.value - explained.value, sqrt(fall.sd**2 + explained.sd**2), "bar", "fall less what cooling explains", PHYSICS
-    )
+    left = Measure(fall.value - explained.value, sqrt(fall.sd**2 + explained.sd**2), "bar", "fall less what cooling explains", PHYSICS)
     rate = Measure(left.value * 60.0 / minutes, left.sd * 60.0 / minutes, "bar/h", "unexplained fall over time", PHYSICS)
     per_ten = 10.0 / minutes
     shares = bands(left.value * per_ten, left.sd * per_ten, [_HOLDS, _LEAKS])
@@ -132,9 +130,7 @@ def _passes(holds: float, start_bar: float, cap_bar: float | None, gauge_sd: flo
 def _test_notes(start_bar: float, cap_bar: float | None, minutes: float, moved_k: float, left: Measure) -> list[str]:
     notes = []
     if cap_bar is None:
-        notes.append(
-            "Cap rating unknown: pass or fail cannot be said. Read the mark; never test above the vehicle's stated pressure."
-        )
+        notes.append("Cap rating unknown: pass or fail cannot be said. Read the mark; never test above the vehicle's stated pressure.")
     elif start_bar > cap_bar + 0.1:
         notes.append("Tested above the cap's rating: do not repeat. One military manual allows 3 psi (0.2 bar) more.")
     elif start_bar < 0.9 * cap_bar:

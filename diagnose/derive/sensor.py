@@ -61,9 +61,7 @@ def compare(
     if sensor_ohm is not None and curve is not None:
         extra = _weigh_resistance(raw, sensor_ohm, curve, shown_c, thermometer_c, sd)
     top = max(raw.values())
-    return SensorVerdict(
-        difference, extra, {k: v / top for k, v in raw.items()}, _notes(difference.value, agree, sensor_ohm, curve)
-    )
+    return SensorVerdict(difference, extra, {k: v / top for k, v in raw.items()}, _notes(difference.value, agree, sensor_ohm, curve))
 
 
 def _agree(difference: float, sd: float) -> float:
@@ -89,9 +87,7 @@ def _weigh_resistance(
         return None
     seen = beta_resistance(shown_c, *curve)
     per_k = seen * curve[1] / (shown_c + KELVIN) ** 2
-    return Measure(
-        seen - ohm, 2.0 * per_k + 0.02 * ohm, "ohm", "resistance that the display implies less the sensor's own", "beta formula"
-    )
+    return Measure(seen - ohm, 2.0 * per_k + 0.02 * ohm, "ohm", "resistance that the display implies less the sensor's own", "beta formula")
 
 
 def _notes(difference: float, agree: float, ohm: float | None, curve: tuple[float, float] | None) -> tuple[str, ...]:
@@ -99,12 +95,8 @@ def _notes(difference: float, agree: float, ohm: float | None, curve: tuple[floa
     if agree > 0.5:
         notes.append("Both agree: the temperature is real; do not change the sensor.")
     elif ohm is None or curve is None:
-        notes.append(
-            "Measure the sensor at its plug against the maker's table: right there means wiring, wrong there means sensor."
-        )
+        notes.append("Measure the sensor at its plug against the maker's table: right there means wiring, wrong there means sensor.")
     if difference < -15:
-        notes.append(
-            "It shows colder than it is. A sensor hanging in steam also reads cold: level first; heater cold, stop the engine."
-        )
+        notes.append("It shows colder than it is. A sensor hanging in steam also reads cold: level first; heater cold, stop the engine.")
     notes.append("Unplug with the ignition off. The fan can start by itself when the sensor is unplugged: hands away.")
     return tuple(notes)

@@ -153,9 +153,7 @@ def _notes(
     if signed < -0.02:
         notes.append("The sign is negative: check the leads first; kept as the size, the change with loads counts either way.")
     if any(r.block is None for r in every.values()):
-        notes.append(
-            "Block to battery negative was not measured everywhere: a rise may be the block's potential, not the coolant's."
-        )
+        notes.append("Block to battery negative was not measured everywhere: a rise may be the block's potential, not the coolant's.")
     if any((r.ac or 0.0) > 0.1 for r in every.values()):
         notes.append("AC is present: look at the alternator's ripple (a diode); a meter on DC can read wrong beside it.")
     if any(p > 0.5 for p in blocks.values()):
@@ -165,9 +163,7 @@ def _notes(
     if "cranking" in every:
         notes.append("Cranking: fuel and ignition disabled, nobody near belt and fan.")
     if "2000_rpm" in every:
-        notes.append(
-            "2000 rpm warm is for the skilled: plain radiator neck, thermostat to 92 °C at most, always watched; else strips."
-        )
+        notes.append("2000 rpm warm is for the skilled: plain radiator neck, thermostat to 92 °C at most, always watched; else strips.")
     if temp_c is not None and temp_c > 50:
         notes.append("Above 50 °C: stop. Measure open coolant only below 50 °C; 49 °C already burns in minutes, hotter in seconds.")
     notes.append("Leads clear of fan and belt, face shield and gloves; not on a pressurised bottle or a high-voltage loop.")

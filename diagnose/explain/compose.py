@@ -111,11 +111,7 @@ def _ranked(parts: Parts) -> list[a.Candidate]:
 def _beside(parts: Parts, ranked: Sequence[a.Candidate]) -> list[a.Candidate]:
     kinds = parts.knowledge.faults
     named = {c.id for c in ranked if c.accounts >= LEADS_FROM}
-    names = [
-        n
-        for n, c in parts.ranking.chance.items()
-        if n in kinds and kinds[n].kind == "fault" and c >= BESIDE_FROM and n not in named
-    ]
+    names = [n for n, c in parts.ranking.chance.items() if n in kinds and kinds[n].kind == "fault" and c >= BESIDE_FROM and n not in named]
     return [_candidate(parts, n) for n in sorted(names, key=lambda n: (-parts.ranking.chance[n], n))]
 
 

@@ -52,9 +52,7 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
         tail = f" What was found is most likely {first.name} ({percent(first.chance)})." if first and first.chance >= 0.4 else ""
         return Verdict("nothing_wrong", f"No fault is likely on what was found.{tail}", urgency, _drive(parts, first))
     best = " or ".join(f"{c.name} ({percent(c.chance)})" for c in ranked[:2])
-    return Verdict(
-        "unproven", f"Unproven. Most to be reckoned with: {best or 'nothing in particular'}.", urgency, _drive(parts, first)
-    )
+    return Verdict("unproven", f"Unproven. Most to be reckoned with: {best or 'nothing in particular'}.", urgency, _drive(parts, first))
 
 
 def _drive(parts: Parts, first: a.Candidate | None) -> list[a.Sentence]:

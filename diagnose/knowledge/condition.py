@@ -57,9 +57,7 @@ def test_of(name: str, spec: Any, fields: Mapping[str, Allowed] = ALL_FIELDS) ->
     if allowed is None:
         from diagnose.errors import did_you_mean
 
-        raise ValueError(
-            f"'{name}' is not a field that can be tested. {did_you_mean(name, fields)} Known: {', '.join(sorted(fields))}"
-        )
+        raise ValueError(f"'{name}' is not a field that can be tested. {did_you_mean(name, fields)} Known: {', '.join(sorted(fields))}")
     if not isinstance(spec, Mapping):
         spec = {"in": spec} if isinstance(spec, list) else {"is": spec}
     extra = set(spec) - {"is", "in", "below", "above", "unknown"}

@@ -43,9 +43,7 @@ def load(directory: Path | None = None, cache: bool = True) -> Knowledge:
     """All knowledge below `directory`. Raises KnowledgeError listing every problem of form, with file and line."""
     root = directory or folder()
     if not root.is_dir():
-        raise KnowledgeError(
-            Problem("no such folder", str(root), allowed="Give the folder that holds findings/, effects/, faults/ …")
-        )
+        raise KnowledgeError(Problem("no such folder", str(root), allowed="Give the folder that holds findings/, effects/, faults/ …"))
     stored = _cache_file(root) if cache else None
     entries = _from_cache(stored) if stored else None
     if entries is not None:
@@ -108,9 +106,7 @@ def _knowledge(entries: list[Entry], documents: dict[str, Document]) -> Knowledg
     return Knowledge(**{name: dict(sorted(kind.items())) for name, kind in found.items()}, where=where)
 
 
-def _problems(
-    why: ValidationError, item: Any, file: str, line: int, document: Document | None, model: type[Any]
-) -> Iterator[Problem]:
+def _problems(why: ValidationError, item: Any, file: str, line: int, document: Document | None, model: type[Any]) -> Iterator[Problem]:
     name = item.get("id", "?") if isinstance(item, dict) else "?"
     index = next((i for i, x in enumerate(document.data) if x is item), None) if document else None
     for error in why.errors(include_url=False):

@@ -74,9 +74,7 @@ def cost(procedure: Procedure) -> float:
     return FIXED_MINUTES + procedure.minutes + helper + opening + 60.0 * procedure.consumables + SKILL_MINUTES[procedure.skill]
 
 
-def _unsafe(
-    procedure: Procedure, knowledge: Knowledge, chance: Mapping[str, float], blocked: Mapping[str, str], run_blocked: str
-) -> str:
+def _unsafe(procedure: Procedure, knowledge: Knowledge, chance: Mapping[str, float], blocked: Mapping[str, str], run_blocked: str) -> str:
     if procedure.id in blocked:
         return blocked[procedure.id]
     if run_blocked and procedure.engine in RUNNING:
@@ -91,11 +89,7 @@ def _beyond(procedure: Procedure, settings: Settings) -> str:
     missing = [] if settings.tools is None else sorted(set(procedure.tools) - set(settings.tools) - {"hand", "eyes"})
     if missing:
         return f"Needs {', '.join(missing).replace('_', ' ')}."
-    if (
-        SKILLS.index(procedure.skill) > SKILLS.index(settings.skill)
-        and procedure.skill == "specialist"
-        and settings.skill == "home"
-    ):
+    if SKILLS.index(procedure.skill) > SKILLS.index(settings.skill) and procedure.skill == "specialist" and settings.skill == "home":
         return "Work for a specialist."
     if procedure.helper == "yes" and settings.helper == "no":
         return "Needs a second person."

@@ -47,9 +47,7 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence)
 
 def _leaders(parts: Parts) -> list[tuple[str, float]]:
     kinds = parts.knowledge.faults
-    found = [
-        (name, a) for name, a in parts.ranking.accounts.items() if name in kinds and kinds[name].kind != "event" and a >= SHARE_FROM
-    ]
+    found = [(name, a) for name, a in parts.ranking.accounts.items() if name in kinds and kinds[name].kind != "event" and a >= SHARE_FROM]
     return sorted(found, key=lambda x: (-x[1], x[0]))[:MOST_LEADERS]
 
 

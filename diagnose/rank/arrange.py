@@ -14,7 +14,13 @@ from dataclasses import dataclass
 from diagnose.rank.network import Cause, Choice, Network, Node
 
 Reads = tuple[str, ...]  # the nodes that one group of causes reads
-Join = Reads | list["Join"]  # a tree: a leaf is a group of causes, a list joins what it holds
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A join of what it holds: groups of causes (the nodes that they read), and further branches."""
+
+    parts: tuple[Reads | Branch, ...]
 
 
 def reads(cause: Cause) -> Reads:
@@ -44,15 +50,15 @@ class _Skeleton:
         return index[name]
 
 
-def arrange(network: Network, kept: Sequence[str], split: set[str]) -> dict[str, list[Join]]:
-    """For each kept noisy maximum with two or more groups of causes: its tree of joins. `split`: nodes that need none."""
+def arrange(network: Network, kept: Sequence[str], split: set[str]) -> dict[str, Branch]:
+    """A tree of joins for each kept noisy maximum with two or more groups of causes. `split`: nodes that need none."""
     index: dict[str, int] = {}
     skeleton = _Skeleton([], [], {})
     edges: dict[tuple[int, int], list[tuple[str, Reads]]] = {}
     for name in kept:
         _add(network, name, name in split, skeleton, index, edges)
     order = _eliminate(skeleton)
-    return _gather(order, skeleton, edges)
+    return _gather(order, skeleton, edges, index)
 
 
 def _add(
@@ -126,28 +132,28 @@ def _eliminate(skeleton: _Skeleton) -> list[tuple[int, set[int]]]:
 
 
 def _gather(
-    order: Sequence[tuple[int, set[int]]], skeleton: _Skeleton, edges: Mapping[tuple[int, int], list[tuple[str, Reads]]]
-) -> dict[str, list[Join]]:
+    order: Sequence[tuple[int, set[int]]],
+    skeleton: _Skeleton,
+    edges: Mapping[tuple[int, int], list[tuple[str, Reads]]],
+    index: Mapping[str, int],
+) -> dict[str, Branch]:
     """Walk the elimination tree from its leaves: a bucket that holds a hub passes what it gathered to the next that does."""
     position = {v: i for i, (v, _) in enumerate(order)}
     owner = {hub: skeleton.names[own] for own, hub in skeleton.hub_of.items()}
-    held: dict[tuple[int, int], list[Join]] = {}  # (bucket, hub) -> joins so far
-    for (hub, first), found in sorted(edges.items()):
-        members = [first, *(skeleton.names.index(n) for _, names in found for n in names[1:])]
+    held: dict[tuple[int, int], list[Reads | Branch]] = {}  # (bucket, hub) -> joins so far
+    for (hub, _), found in sorted(edges.items()):
         for _, names in found:
-            bucket = min(position[v] for v in (hub, *members))
+            bucket = min(position[hub], *(position[index[n]] for n in names))
             held.setdefault((bucket, hub), []).append(names)
-    out: dict[str, list[Join]] = {}
+    out: dict[str, Branch] = {}
     for i, (v, around) in enumerate(order):
         above = min((position[u] for u in around), default=-1)
         for hub in sorted((around | {v}) & owner.keys()):
-            joins = held.pop((i, hub), None)
-            if joins is None:
+            parts = held.pop((i, hub), None)
+            if parts is None:
                 continue
             if v == hub:
-                out[owner[hub]] = joins
-            elif len(joins) == 1:
-                held.setdefault((above, hub), []).append(joins[0])
+                out[owner[hub]] = Branch(tuple(parts))
             else:
-                held.setdefault((above, hub), []).append(joins)
+                held.setdefault((above, hub), []).append(parts[0] if len(parts) == 1 else Branch(tuple(parts)))
     return out

@@ -129,9 +129,7 @@ def _raised(fault: Fault, faults: Mapping[str, Fault]) -> tuple[Cause, ...]:
     return tuple(Cause(a.event, (a.chance,)) for a in fault.likelier_after if a.event in faults)
 
 
-def _causes(
-    into: Sequence[tuple[str, Link]], levels: Sequence[str], facts: Mapping[str, Any], places: Mapping[str, Place]
-) -> list[Cause]:
+def _causes(into: Sequence[tuple[str, Link]], levels: Sequence[str], facts: Mapping[str, Any], places: Mapping[str, Place]) -> list[Cause]:
     out = []
     for source, link in into:
         if source not in places:

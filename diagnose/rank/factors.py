@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.rank.arrange import Join, Reads, arrange, groups
-from diagnose.rank.network import Cause, Choice, Evidence, Network, Node, Table, step_table
+from diagnose.rank.arrange import Branch, Reads, arrange, groups
+from diagnose.rank.network import Cause, Choice, Evidence, Network, Node, Table, same_table, step_table
 
 
 @dataclass(frozen=True)
@@ -92,23 +92,24 @@ def _absent(out: Factors, node: Node, likelihood: Table | None, network: Network
         out.factors.append(Factor(tuple(out.variable[name] for name in names), table))
 
 
-def _step(node: Node, names: Reads, causes: Sequence[Cause], network: Network, leak: bool = False) -> Table:
-    """Table over the nodes read and the level that they push to (no lower than the leak's, if asked for)."""
+def _step(node: Node, names: Reads, causes: Sequence[Cause], network: Network, leak: bool = False, before: bool = False) -> Table:
+    """Table over the nodes read and the level that they push to (no lower than the leak's, or a level before, if asked for)."""
     sizes = tuple(network.nodes[name].size for name in names)
-    return step_table(node.size, tuple(names), sizes, tuple(causes), node.leak if leak else (0.0,) * len(node.leak))
+    return step_table(node.size, names, sizes, tuple(causes), node.leak if leak else (0.0,) * len(node.leak), before)
 
 
-def _maximum(out: Factors, node: Node, likelihood: Table | None, leaf: bool, joins: list[Join] | None, network: Network) -> None:
+def _maximum(out: Factors, node: Node, likelihood: Table | None, leaf: bool, tree: Branch | None, network: Network) -> None:
     """A node's level as a tree of joins: the leak goes into the first step, evidence on a leaf into the last table."""
     steps = groups(node)
-    parts: list[Join] = joins if joins is not None else list(steps)
-    if not parts:
-        table, variables = np.array([1.0 - sum(node.leak), *node.leak]), ()
-    elif len(parts) == 1 and isinstance(parts[0], tuple):
-        table = _step(node, parts[0], steps[parts[0]], network, leak=True)
-        variables = tuple(out.variable[name] for name in parts[0])
+    variables: tuple[int, ...] = ()
+    if not steps:
+        table = np.array([1.0 - sum(node.leak), *node.leak])
+    elif tree is None or (len(tree.parts) == 1 and isinstance(tree.parts[0], tuple)):
+        names = next(iter(steps))
+        table = _step(node, names, steps[names], network, leak=True)
+        variables = tuple(out.variable[name] for name in names)
     else:
-        table, variables = _joined(out, node, parts, steps, network, leak=True)
+        table, variables = _joined(out, node, tree, steps, network, leak=True)
     if leaf and likelihood is not None:
         weight = likelihood.reshape(likelihood.shape[0], *([1] * (table.ndim - 1)), node.size)
         out.factors.append(Factor(variables, (table[np.newaxis] * weight).sum(axis=-1)))
@@ -120,41 +121,31 @@ def _maximum(out: Factors, node: Node, likelihood: Table | None, leaf: bool, joi
 
 
 def _joined(
-    out: Factors, node: Node, parts: Sequence[Join], steps: dict[Reads, list[Cause]], network: Network, leak: bool
+    out: Factors, node: Node, tree: Branch, steps: dict[Reads, list[Cause]], network: Network, leak: bool
 ) -> tuple[Table, tuple[int, ...]]:
-    """The last join of `parts` as (table over variables and the resulting level, variables); earlier joins become factors."""
-    branches = sorted((p for p in parts if isinstance(p, list)), key=str)
-    leaves = sorted(p for p in parts if isinstance(p, tuple))
+    """The last join of `tree` as (table over variables and the resulting level, variables); earlier joins become factors."""
+    branches = sorted((p for p in tree.parts if isinstance(p, Branch)), key=str)
+    leaves = sorted(p for p in tree.parts if isinstance(p, tuple))
     so_far: int | None = None
     last: tuple[Table, tuple[int, ...]] | None = None
     for part in [*branches, *leaves]:
         if last is not None:  # what was joined before becomes a variable of its own
             so_far = _close(out, node, last)
         if isinstance(part, tuple):
-            table = _step(node, part, steps[part], network, leak and so_far is None)
+            table = _step(node, part, steps[part], network, leak and so_far is None, so_far is not None)
             variables = tuple(out.variable[name] for name in part)
         else:
             inner = _close(out, node, _joined(out, node, part, steps, network, leak and so_far is None))
-            table, variables = np.eye(node.size), (inner,)
-        last = (table, variables) if so_far is None else (_highest(table, node.size), (so_far, *variables))
+            table, variables = same_table(node.size, so_far is not None), (inner,)
+        last = (table, variables) if so_far is None else (table, (so_far, *variables))
     assert last is not None
     return last
 
 
 def _close(out: Factors, node: Node, joined: tuple[Table, tuple[int, ...]]) -> int:
     table, variables = joined
-    if len(variables) == 1 and table.shape == (node.size, node.size) and np.array_equal(table, np.eye(node.size)):
+    if len(variables) == 1 and table is same_table(node.size, False):
         return variables[0]
     fresh = out.new(node.size)
     out.factors.append(Factor((*variables, fresh), table[np.newaxis]))
     return fresh
-
-
-def _highest(table: Table, size: int) -> Table:
-    """From P(push | causes) to P(highest of a level before and the push): a new first axis for the level before."""
-    reach = np.cumsum(table, axis=-1)
-    levels = []
-    for before in range(size):
-        cumulative = np.where(np.arange(size) >= before, reach, 0.0)
-        levels.append(np.diff(cumulative, axis=-1, prepend=0.0))
-    return np.stack(levels)

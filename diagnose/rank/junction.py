@@ -207,18 +207,14 @@ def propagate(factors: Factors, variables: Iterable[int], worlds: int) -> Belief
     return Beliefs(_down(cliques, potential, upward, set(variables), worlds), log_evidence, widest)
 
 
-def _down(
-    cliques: Sequence[Clique], potential: list[Table], upward: list[Table], variables: set[int], worlds: int
-) -> dict[int, Table]:
+def _down(cliques: Sequence[Clique], potential: list[Table], upward: list[Table], variables: set[int], worlds: int) -> dict[int, Table]:
     chance: dict[int, Table] = {}
     for i in range(len(cliques) - 1, -1, -1):
         clique, table = cliques[i], potential[i]
         for child in clique.children:
             separator = cliques[child].separator
             message = _gather(table, clique.variables, separator)
-            quotient = np.divide(
-                message, upward[child], out=np.zeros(np.broadcast(message, upward[child]).shape), where=upward[child] > 0
-            )
+            quotient = np.divide(message, upward[child], out=np.zeros(np.broadcast(message, upward[child]).shape), where=upward[child] > 0)
             peak = quotient.reshape(quotient.shape[0], -1).max(axis=1)
             quotient = quotient / np.where(peak > 0, peak, 1.0).reshape(-1, *([1] * (quotient.ndim - 1)))
             potential[child] = potential[child] * _spread(quotient, separator, cliques[child].variables)

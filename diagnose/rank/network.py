@@ -118,15 +118,16 @@ class Network:
 Evidence = Mapping[str, tuple[float, ...]]  # node id -> likelihood of each level
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=8192)
 def step_table(
-    size: int, names: tuple[str, ...], sizes: tuple[int, ...], causes: tuple[Cause, ...], leak: tuple[float, ...]
+    size: int, names: tuple[str, ...], sizes: tuple[int, ...], causes: tuple[Cause, ...], leak: tuple[float, ...], before: bool = False
 ) -> Table:
     """P(level | nodes read): one axis for each of `names`, a last axis for the highest level pushed to by `causes` and `leak`.
 
-    Several causes may read the same nodes (states of one part). Cached: links rarely change between cases. Do not write to it.
+    With `before` there is a further first axis: a level reached before, below which the result cannot fall. Several causes may
+    read the same nodes (states of one part). Cached, for links rarely change between cases: do not write to it.
     """
-    out = np.zeros([*sizes, size])
+    reach_of = np.empty([*sizes, size])
     still = np.concatenate([1.0 - np.cumsum(leak[::-1])[::-1], [1.0]])
     for world in np.ndindex(*sizes):
         level = dict(zip(names, world, strict=True))
@@ -135,6 +136,20 @@ def step_table(
             if level[cause.parent] != cause.state or (cause.unless and level[cause.unless[0]] == cause.unless[1]):
                 continue
             reach = reach * np.concatenate([1.0 - np.cumsum(cause.push[::-1])[::-1], [1.0]])
-        out[world] = np.diff(reach, prepend=0.0)
+        reach_of[world] = reach
+    return _levels(reach_of, before)
+
+
+@lru_cache(maxsize=32)
+def same_table(size: int, before: bool) -> Table:
+    """As `step_table` for a single node whose own level is the push."""
+    return _levels(np.tril(np.ones((size, size))).T, before)
+
+
+def _levels(reach: Table, before: bool) -> Table:
+    size = reach.shape[-1]
+    if before:
+        reach = np.stack([np.where(np.arange(size) >= level, reach, 0.0) for level in range(size)])
+    out = np.diff(reach, axis=-1, prepend=0.0)
     out.setflags(write=False)
     return out

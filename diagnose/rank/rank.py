@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
+from diagnose.rank.collapse import collapse
 from diagnose.rank.factors import compile_factors
 from diagnose.rank.junction import TooWide, propagate
 from diagnose.rank.network import Evidence, Network
@@ -46,8 +47,7 @@ def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: S
     before = {name: table[name][1] for name in wanted}
     accounts = {name: _accounts(chance[name], before[name]) for name in wanted}
     weights = {
-        left: {name: round(_logit(chance[name]) - _logit(table[name][2 + i]), DIGITS) for name in wanted}
-        for i, left in enumerate(names)
+        left: {name: round(_logit(chance[name]) - _logit(table[name][2 + i]), DIGITS) for name in wanted} for i, left in enumerate(names)
     }
     return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, width, exact, chance)
 
@@ -55,8 +55,11 @@ def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: S
 def chances(network: Network, worlds: Sequence[Evidence], wanted: Sequence[str]) -> tuple[dict[str, list[float]], int, bool]:
     """Chance of each wanted id in each world; the widest clique; whether it is exact."""
     places = {name: network.place(name) for name in wanted}
-    nodes = sorted({node for node, _ in places.values()})
-    factors = compile_factors(network, worlds, nodes)
+    observed = sorted({name for world in worlds for name in world})
+    kept = network.ancestors([*observed, *(node for node, _ in places.values())])
+    small = collapse(network, kept, worlds)
+    nodes = sorted({small.by_root[n].node if n in small.by_root else n for n, _ in places.values()})
+    factors = compile_factors(small.network, worlds, nodes)
     variables = {node: factors.variable[node] for node in nodes}
     try:
         beliefs = propagate(factors, variables.values(), len(worlds))
@@ -66,7 +69,14 @@ def chances(network: Network, worlds: Sequence[Evidence], wanted: Sequence[str])
 
         beliefs = propagate_loopy(factors, variables.values(), len(worlds))
         exact = False
-    table = {name: [float(x) for x in beliefs.chance[variables[node]][:, state]] for name, (node, state) in places.items()}
+    table: dict[str, list[float]] = {}
+    for name, (node, state) in places.items():
+        gathered = small.by_root.get(node)
+        if gathered is None:
+            column = beliefs.chance[variables[node]][:, state]
+        else:
+            column = beliefs.chance[variables[gathered.node]] @ gathered.given[node]
+        table[name] = [float(x) for x in column]
     return table, beliefs.width, exact
 
 

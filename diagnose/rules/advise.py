@@ -63,9 +63,7 @@ def advise(
     def first(kind: str) -> str:
         return next((because[c.rule] for c in conclusions if c.outcome.kind == kind), "")
 
-    levels = [
-        (URGENCIES.index(c.outcome.value), c) for c in conclusions if c.outcome.kind == "urgency" and c.outcome.about == "case"
-    ]
+    levels = [(URGENCIES.index(c.outcome.value), c) for c in conclusions if c.outcome.kind == "urgency" and c.outcome.about == "case"]
     highest = max((level for level, _ in levels), default=0)
     why: dict[str, set[str]] = {}
     for level, c in levels:
@@ -95,9 +93,7 @@ def _facts(
 ) -> Iterable[Given]:
     for field in sorted(VEHICLE_FIELDS):
         value = getattr(case.vehicle, field)
-        yield Given(
-            "vehicle", field, {"value": "?" if value is None else value}, f"{field}: {'unknown' if value is None else value}"
-        )
+        yield Given("vehicle", field, {"value": "?" if value is None else value}, f"{field}: {'unknown' if value is None else value}")
     for name in knowledge.findings:
         found = findings.get(name)
         if found is None or found.level != "present":
@@ -117,6 +113,4 @@ def _facts(
             if fault.kind == "fault":
                 worst[fault.urgency] = max(worst[fault.urgency], value)
     for urgency, value in worst.items():
-        yield Given(
-            "any_fault", urgency, {"chance": value}, f"likeliest fault that would mean '{urgency.replace('_', ' ')}': {value:.0%}"
-        )
+        yield Given("any_fault", urgency, {"chance": value}, f"likeliest fault that would mean '{urgency.replace('_', ' ')}': {value:.0%}")

@@ -61,9 +61,7 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
 def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iterable[Given]:
     for field in sorted(VEHICLE_FIELDS):
         value = getattr(case.vehicle, field)
-        yield Given(
-            "vehicle", field, {"value": "?" if value is None else value}, f"{field}: {'unknown' if value is None else value}"
-        )
+        yield Given("vehicle", field, {"value": "?" if value is None else value}, f"{field}: {'unknown' if value is None else value}")
     observed = set()
     for about, observation in enumerate(case.observations):
         if observation.answer in SILENT:
@@ -104,9 +102,7 @@ class _Report:
     reasons: tuple[str, ...]
 
 
-def _report(
-    item: Derived, case: Case, knowledge: Knowledge, conclusions: Sequence[Conclusion], trust: Mapping[str, float]
-) -> _Report:
+def _report(item: Derived, case: Case, knowledge: Knowledge, conclusions: Sequence[Conclusion], trust: Mapping[str, float]) -> _Report:
     """One observation's likelihoods, and the least of all the trusts that bear on it."""
     observation = case.observations[item.about]
     finding = knowledge.findings[item.finding]

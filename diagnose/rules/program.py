@@ -100,9 +100,7 @@ class Program:
 
     @staticmethod
     def _fact(given: Given) -> Any:
-        return Fact(
-            kind=given.kind, key=given.key, told=given.told or f"{given.kind} {given.key}", about=given.about, **given.values
-        )
+        return Fact(kind=given.kind, key=given.key, told=given.told or f"{given.kind} {given.key}", about=given.about, **given.values)
 
     def run(self, facts: Iterable[Given]) -> tuple[tuple[Conclusion, ...], tuple[Firing, ...]]:
         """Conclusions and firings, both sorted; a changed answer means a fresh run, never a retraction."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from diagnose.derive.measure import CannotJudge
 
-# Ordered: the first meaning that matches a name takes it. Words in any logger's style; a name is split at every non-letter and at camel-case humps.
+# Ordered: the first meaning that matches a name takes it. A name is split at every non-letter and at camel-case humps.
 _MEANINGS: tuple[tuple[str, str], ...] = (
     ("outlet", r"\b(outlet|radiator out|rad out|lower hose|coolant.* (out|2)|ect ?2|return)\b"),
     ("fan", r"\b(fan|fans|fan state|fan duty|luefter|ventilator)\b"),
@@ -16,7 +16,7 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
     ("intake", r"\b(intake|inlet air|iat|charge air|ansaugluft|air temp|manifold air)\b"),
     (
         "coolant",
-        r"\b(coolant|ect|clt|engine temp|engine temperature|water temp|water temperature|cooling water|ect ?1|motortemperatur|kuehlmittel\w*)\b",
+        r"\b(coolant|ect|clt|engine temp(erature)?|water temp(erature)?|cooling water|ect ?1|motortemperatur|kuehlmittel\w*)\b",
     ),
     ("speed", r"\b(speed|vss|velocity|kph|km h|kmh|mph|geschwindigkeit)\b"),
     ("rpm", r"\b(rpm|revs|engine speed|drehzahl|tach|tacho)\b"),
@@ -30,6 +30,7 @@ _NOT = {  # names that a pattern would wrongly take
     "intake": r"\b(pressure|humidity|flow)\b",
     "load": r"\b(torque|battery|alternator)\b",
 }
+_PLAIN = {ord("ü"): "ue", ord("ä"): "ae", ord("ö"): "oe", ord("ß"): "ss"}
 _HEX = re.compile(r"^\s*(?:pid|service 01|mode 01)?[ _-]*(?:0x)?(?:01[ ]?)?([0-9a-f]{2})(?:[ _-]*(?:raw|hex|bytes?))?\s*$", re.I)
 _HEX_MEANS = {0x05: "coolant", 0x67: "coolant", 0x0C: "rpm", 0x0D: "speed", 0x0F: "intake", 0x46: "ambient", 0x04: "load"}
 MEANINGS: tuple[str, ...] = tuple(name for name, _ in _MEANINGS)
@@ -54,7 +55,7 @@ class Column:
 
 def _words(header: str) -> str:
     spaced = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", header)
-    spaced = spaced.lower().translate(str.maketrans({"ü": "ue", "ä": "ae", "ö": "oe", "ß": "ss"}))
+    spaced = spaced.lower().translate(_PLAIN)
     spaced = re.sub(r"[\(\[].*?[\)\]]", " ", spaced)
     return " ".join(re.findall(r"[a-z]+|\d+", spaced))
 

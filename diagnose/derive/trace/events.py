@@ -88,10 +88,10 @@ def turns(y: Array, depth: float) -> list[tuple[int, bool]]:
     low = 0
     for i in range(0, len(y)):
         v = y[i]
-        if not v == v:
+        if v != v:
             continue
         if rising:
-            if v > y[best] or not y[best] == y[best]:
+            if v > y[best] or y[best] != y[best]:
                 best = i
             elif y[best] - v >= depth:
                 if best > 0:

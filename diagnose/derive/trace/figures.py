@@ -96,11 +96,7 @@ def _standing_at(grid: Even) -> Bools:
 
 def _level(grid: Even) -> list[Figure | None]:
     y, hot = grid.smooth, warmed(grid)
-    out = [
-        _figure(
-            "highest", float(np.nanmax(y)), SENSOR_SD, "degC", "highest reading averaged over 13 s", grid, y >= np.nanmax(y) - 0.5
-        )
-    ]
+    out = [_figure("highest", float(np.nanmax(y)), SENSOR_SD, "degC", "highest reading averaged over 13 s", grid, y >= np.nanmax(y) - 0.5)]
     if np.sum(hot) >= 120:
         part = y[hot]
         spread = float(np.nanpercentile(part, 90) - np.nanpercentile(part, 10))
@@ -125,26 +121,13 @@ def _level(grid: Even) -> list[Figure | None]:
             out.append(_figure("swing period", period, 5.0, "s", "median time between peaks of swings of 3 K and more", grid, hot))
     else:
         late = np.arange(len(y)) >= len(y) - 240
+        ends = y[-30:][np.isfinite(y[-30:])]
+        level = float(np.mean(ends)) if len(ends) else float("nan")
         if _under_way(grid) >= 540:
-            out.append(
-                _figure(
-                    "level, not warm",
-                    float(np.nanmean(y[-30:])),
-                    2.0,
-                    "degC",
-                    "mean of the last 30 s, after nine minutes and more",
-                    grid,
-                    late,
-                )
-            )
-        out.append(
-            _figure(
-                "ends at", float(np.nanmean(y[-30:])), SENSOR_SD, "degC", "mean of the last 30 s; no warmed-up stretch", grid, late
-            )
-        )
-    out.append(
-        _figure("rate at end", _end_rate(grid), 0.2, "K/min", "slope of the last 3 min", grid, np.arange(len(y)) >= len(y) - 180)
-    )
+            text = "mean of the last 30 s, after nine minutes and more"
+            out.append(_figure("level, not warm", level, 2.0, "degC", text, grid, late))
+        out.append(_figure("ends at", level, SENSOR_SD, "degC", "mean of the last 30 s; no warmed-up stretch", grid, late))
+    out.append(_figure("rate at end", _end_rate(grid), 0.2, "K/min", "slope of the last 3 min", grid, np.arange(len(y)) >= len(y) - 180))
     return out
 
 
@@ -266,9 +249,7 @@ def _opening(grid: Even) -> list[Figure | None]:
     at[2 * i : 2 * low + 1] = True
     fall = float(y[i] - y[low]) if low - i <= 150 else float(y[i] - np.nanmin(y[i : i + 150]))
     return [
-        _figure(
-            "first peak", float(y[i]), SENSOR_SD, "degC", "reading at the first peak: the radiator's cold water arrives", grid, at
-        ),
+        _figure("first peak", float(y[i]), SENSOR_SD, "degC", "reading at the first peak: the radiator's cold water arrives", grid, at),
         _figure("falls after first peak", fall, 1.0, "K", "first peak less the trough after it, within 5 min", grid, at),
     ]
 
@@ -345,56 +326,42 @@ def _moving(grid: Even) -> list[Figure | None]:
 
 
 def _fan(grid: Even) -> list[Figure | None]:
-    fan = grid.columns.get("fan")
-    speed = grid.columns.get("speed")
-    y = grid.smooth
-    out: list[Figure | None] = []
-    if fan is not None:
-        on = np.asarray(fan > 0.05)
-        runs = stretches(on, 5)
-        out.append(_figure("fan cycles", float(len(runs)), 0.3, "count", "times the fan was switched on", grid, on))
-        rates, where = [], np.zeros(len(y), dtype=bool)
-        for a, b in runs:
-            still = speed is None or float(np.max(speed[a:b])) < 10
-            if b - a >= 40 and still and np.isfinite(y[a + 20]) and np.isfinite(y[min(b, a + 120) - 1]):
-                last = min(b, a + 120) - 1
-                rates.append((y[last] - y[a + 20]) / (last - a - 20 + 1e-9) * 60.0)
-                where[a:b] = True
-        if rates:
-            out.append(
-                _figure(
-                    "rate with fan on",
-                    float(np.median(rates)),
-                    0.5,
-                    "K/min",
-                    "slope from 20 s after the fan is switched on",
-                    grid,
-                    where,
-                )
-            )
-        asked = np.asarray((y > 108) & ~on)
-        out.append(_figure("hot without fan", float(np.sum(asked)), 8.0, "s", "time above 108 °C with the fan off", grid, asked))
-    if speed is not None:
-        still = np.asarray((speed < 4) & np.isfinite(y))
-        tops = 0
-        where = np.zeros(len(y), dtype=bool)
-        for a, b in stretches(still, 120):
-            marks = turns(y[a:b], 2.0)
-            cycles = sum(1 for i, peak in marks if peak and i > 20 and 90 < y[a + i] < 118)
-            tops += cycles
-            where[a:b] |= cycles > 0
-        out.append(
-            _figure(
-                "swings standing",
-                float(tops),
-                0.3,
-                "count",
-                "peaks between 90 and 118 °C followed by a fall while standing",
-                grid,
-                where,
-            )
-        )
+    return [*_fan_logged(grid), _swings_standing(grid)]
+
+
+def _fan_logged(grid: Even) -> list[Figure | None]:
+    fan, speed, y = grid.columns.get("fan"), grid.columns.get("speed"), grid.smooth
+    if fan is None:
+        return []
+    on = np.asarray(fan > 0.05)
+    runs = stretches(on, 5)
+    out = [_figure("fan cycles", float(len(runs)), 0.3, "count", "times the fan was switched on", grid, on)]
+    rates, where = [], np.zeros(len(y), dtype=bool)
+    for a, b in runs:
+        still = speed is None or float(np.max(speed[a:b])) < 10
+        last = min(b, a + 120) - 1
+        if b - a >= 40 and still and np.isfinite(y[a + 20]) and np.isfinite(y[last]):
+            rates.append((y[last] - y[a + 20]) / (last - a - 20) * 60.0)
+            where[a:b] = True
+    if rates:
+        text = "slope from 20 s after the fan is switched on"
+        out.append(_figure("rate with fan on", float(np.median(rates)), 0.5, "K/min", text, grid, where))
+    asked = np.asarray((y > 108) & ~on)
+    out.append(_figure("hot without fan", float(np.sum(asked)), 8.0, "s", "time above 108 °C with the fan off", grid, asked))
     return out
+
+
+def _swings_standing(grid: Even) -> Figure | None:
+    speed, y = grid.columns.get("speed"), grid.smooth
+    if speed is None:
+        return None
+    tops, where = 0, np.zeros(len(y), dtype=bool)
+    for a, b in stretches(np.asarray((speed < 4) & np.isfinite(y)), 120):
+        cycles = sum(1 for i, peak in turns(y[a:b], 2.0) if peak and i > 20 and 90 < y[a + i] < 118)
+        tops += cycles
+        where[a:b] |= cycles > 0
+    text = "peaks between 90 and 118 °C followed by a fall while standing"
+    return _figure("swings standing", float(tops), 0.3, "count", text, grid, where)
 
 
 def _outlet(grid: Even) -> Figure | None:

@@ -6,7 +6,7 @@ import csv
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain, islice
+from itertools import chain, islice, pairwise
 
 import numpy as np
 
@@ -54,7 +54,7 @@ def open_log(lines: Iterable[str]) -> Log:
         for at, line in enumerate(head[:30]):
             cells = next(csv.reader([line], delimiter=delimiter))
             found = {c.meaning for c in names.map_header(cells)}
-            score = len(found) + 5 * ("coolant" in found) + 3 * ("time" in found)
+            score = 100 * (len(found) + 5 * ("coolant" in found) + 3 * ("time" in found)) + min(len(cells), 99)
             if score > best[0]:
                 best = (score, at, delimiter, cells)
     _, at, delimiter, header = best
@@ -119,9 +119,7 @@ def _told_units(log: Log, data: dict[str, Array]) -> None:
         settled.append(c)
     coolant = next(c for c in settled if c.meaning == "coolant")
     if not coolant.guessed and coolant.pid is None:  # a logger set to °F writes all its temperatures in °F
-        settled = [
-            replace(c, unit=coolant.unit) if c.guessed and c.meaning in ("ambient", "intake", "outlet") else c for c in settled
-        ]
+        settled = [replace(c, unit=coolant.unit) if c.guessed and c.meaning in ("ambient", "intake", "outlet") else c for c in settled]
     log.columns = tuple(settled)
 
 
@@ -178,7 +176,8 @@ class _Ordering:
 
 
 def _trips(log: Log) -> Iterator[Trip]:
-    order, held, size, cut, continued = _Ordering(), [], 0, 0, False
+    order, size, cut, continued = _Ordering(), 0, 0, False
+    held: list[tuple[Rows, Array, dict[str, Array]]] = []
     for first_row, data in _chunks(log):
         t = data.pop("time") + order.day
         rows = np.arange(first_row, first_row + len(t))
@@ -194,7 +193,7 @@ def _trips(log: Log) -> Iterator[Trip]:
             t += 86_400
             order.day += 86_400
         edges = [0, *order.resets(t), len(t)]
-        for a, b in zip(edges, edges[1:], strict=False):
+        for a, b in pairwise(edges):
             if a in edges[1:-1] and held:
                 yield from _finish(held, continued)
                 held, size, continued = [], 0, False

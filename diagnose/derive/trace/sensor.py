@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from diagnose.derive.measure import Measure
 
 from .figure import Figure
-from .trip import Bools, Trip
+from .trip import Array, Bools, Rows, Trip
 
 OPEN_BELOW, SHORT_ABOVE = -38.0, 134.0  # °C: the scale ends at -40 (SAE J1979); above 134 no driver goes on. Common practice
 FASTEST_LAG = 3.0  # s, a bare sensor in moving liquid: common practice, no source
@@ -69,11 +70,11 @@ def electrical(trip: Trip) -> Electrical:
     return Electrical(tuple(figures), good, tuple(int(index[j]) for j in jumps), tuple(notes))
 
 
-def _span(trip: Trip, index: np.ndarray[tuple[int], np.dtype[np.int64]]) -> tuple[int, int]:
+def _span(trip: Trip, index: Rows) -> tuple[int, int]:
     return int(trip.rows[index[0]]), int(trip.rows[index[-1]])
 
 
-def _circuit(trip: Trip, y: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Bools:
+def _circuit(trip: Trip, y: Array) -> Bools:
     low, high = y <= OPEN_BELOW, y >= SHORT_ABOVE
     air = [trip.columns[c] for c in ("ambient", "intake") if c in trip.columns]
     if air and float(np.nanmin(np.concatenate(air))) < -30 and not np.any(y > 0):
@@ -81,9 +82,7 @@ def _circuit(trip: Trip, y: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -
     return np.asarray(low | high)
 
 
-def _jumps(
-    t: np.ndarray[tuple[int, ...], np.dtype[np.float64]], y: np.ndarray[tuple[int, ...], np.dtype[np.float64]], out: Bools
-) -> tuple[list[int], list[str]]:
+def _jumps(t: Array, y: Array, out: Bools) -> tuple[list[int], list[str]]:
     step, gap = np.diff(y), np.diff(t)
     size = np.abs(step)
     possible = GREATEST_STEP * (1 - np.exp(-gap / FASTEST_LAG)) + 2.0
@@ -99,18 +98,16 @@ def _jumps(
     return [int(i) + 1 for i in np.flatnonzero(found)], notes
 
 
-def _islands(
-    t: np.ndarray[tuple[int, ...], np.dtype[np.float64]], y: np.ndarray[tuple[int, ...], np.dtype[np.float64]], jumps: list[int]
-) -> Bools:
+def _islands(t: Array, y: Array, jumps: list[int]) -> Bools:
     """Samples between a jump and the jump back, if within 20 s."""
     bad = np.zeros(len(y), dtype=bool)
-    for a, b in zip(jumps, jumps[1:], strict=False):
+    for a, b in pairwise(jumps):
         if t[b] - t[a] < 20 and (y[a] - y[a - 1]) * (y[b] - y[b - 1]) < 0:
             bad[a:b] = True
     return bad
 
 
-def _outliers(y: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Bools:
+def _outliers(y: Array) -> Bools:
     """Samples 7 K and more from the median of the 31 around them: where a contact jumps, these are no temperatures."""
     width = 31
     if len(y) < width:
@@ -120,7 +117,7 @@ def _outliers(y: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Bools:
     return np.asarray(np.abs(y - middle) > 7.0)
 
 
-def _flat(trip: Trip, index: np.ndarray[tuple[int], np.dtype[np.int64]]) -> Figure:
+def _flat(trip: Trip, index: Rows) -> Figure:
     """Longest run of one unchanging value; a run that cold coolant cannot have, or of a fine-stepped reading, weighs more."""
     t, y = trip.seconds[index], trip.coolant[index]
     change = np.flatnonzero(np.diff(y) != 0) + 1

@@ -43,9 +43,7 @@ class Trip:
         >>> len(Trip.of(np.arange(3.0), np.array([20.0, 21.0, 22.0])).rows)
         3
         """
-        return cls(
-            np.arange(1, len(seconds) + 1), np.asarray(seconds, dtype=float), np.asarray(coolant, dtype=float), dict(columns or {})
-        )
+        return cls(np.arange(1, len(seconds) + 1), np.asarray(seconds, dtype=float), np.asarray(coolant, dtype=float), dict(columns or {}))
 
     def part(self, first: int, last: int, continued: bool) -> Trip:
         """Samples `first` to `last` - 1 as a trip of their own."""

@@ -19,10 +19,11 @@ from .trip import Trip
 
 PRIOR: Mapping[str, float] = {"normal": 4.0, "map_controlled": 1.0}  # to the 1 of each fault, only for naming a verdict. Estimate
 SURE = 0.7
-SURE_OF: Mapping[str, float] = {"normal": 0.6}
+SURE_OF: Mapping[str, float] = {"normal": 0.65}
 MAP_FROM = 98.0  # °C: a marking from here on is a map-controlled thermostat's. Common practice
 PLAIN = 89.0  # °C, the plain-wax marking that the absolute tables are written for
 ABSOLUTE = ("highest", "highest standing", "hot moving")
+LOWEST_MARKING = 82.0  # °C, of plain-wax thermostats in cars; used where the marking is not known. Common practice
 POSSIBLE = 0.005
 SHARE = {state: list(STATES.values()).count(pattern) for state, pattern in STATES.items()}
 
@@ -69,8 +70,8 @@ def judge(trip: Trip, nominal: float | None = None, stood: bool | None = None) -
     figures = _derived(figures, nominal, stood)
     weights = _log_likelihoods(figures, nominal)
     hidden = _hidden(grid, figures, nominal)
-    for pattern in hidden:
-        weights[pattern] = max(weights[p] for p in HEALTHY)  # could not have shown: reads like a sound one
+    for unseen in hidden:
+        weights[unseen] = max(weights[p] for p in HEALTHY)  # could not have shown: reads like a sound one
     pattern, possible = _named(weights, set(hidden), nominal)
     doubts = list(_doubts(hidden))
     if pattern != "bad_sensor":
@@ -79,7 +80,9 @@ def judge(trip: Trip, nominal: float | None = None, stood: bool | None = None) -
         for p in PATTERNS:
             if p not in HEALTHY and weights[p] > sound - 4.0:
                 blind.setdefault(p, "fits less well than a sound system, but is not excluded")
-        doubts += _doubts({p: r for p, r in blind.items() if p not in hidden and (pattern in HEALTHY or p == "bad_sensor")})
+        doubts += _doubts(
+            {p: r for p, r in blind.items() if p not in hidden and p != pattern and (pattern in HEALTHY or p == "bad_sensor")}
+        )
     warm = any(f.name == "regulates at" for f in figures)
     electric = pattern == "bad_sensor"
     if not figures:
@@ -117,6 +120,17 @@ def _derived(figures: list[Figure], nominal: float | None, stood: bool | None) -
     wide_open = (nominal if nominal is not None else 88.0) + 8.0  # below this the thermostat, not the radiator, sets the level
     if "hot moving above air" in by and by["hot moving"].measure.value > wide_open:
         out.append(by["hot moving above air"])
+    if "highest" in by and "regulates at" in by:
+        marking, spread = (nominal, 1.0) if nominal is not None else (LOWEST_MARKING, 3.0)
+        m = by["highest"].measure
+        reaches = Measure(
+            m.value - marking,
+            hypot(m.sd, spread),
+            "K",
+            f"highest less the {'' if nominal else 'lowest usual '}marking {marking:g} °C",
+            m.source,
+        )
+        out.append(Figure("reaches", reaches, by["highest"].rows))
     if nominal is not None:
         for name, new in (("regulates at", "regulates above nominal"), ("first peak", "first peak above nominal")):
             if name in by:
@@ -129,9 +143,10 @@ def _derived(figures: list[Figure], nominal: float | None, stood: bool | None) -
                     )
                 )
     if {"highest standing", "hot moving"} <= by.keys():
-        s, m = by["highest standing"], by["hot moving"]
-        change = Measure(s.measure.value - m.measure.value, 1.2, "K", "highest standing less hot moving", s.measure.source)
-        out.append(Figure("cools from standing to moving", change, (min(s.rows[0], m.rows[0]), max(s.rows[1], m.rows[1]))))
+        still, moving = by["highest standing"], by["hot moving"]
+        change = Measure(still.measure.value - moving.measure.value, 1.2, "K", "highest standing less hot moving", still.measure.source)
+        rows = (min(still.rows[0], moving.rows[0]), max(still.rows[1], moving.rows[1]))
+        out.append(Figure("cools from standing to moving", change, rows))
     if stood and "start above air" in by:
         f = by["start above air"]
         out = [x for x in out if x is not f] + [Figure("start above air, stood", f.measure, f.rows)]
@@ -171,15 +186,13 @@ def _named(weights: Mapping[str, float], hidden: set[str], nominal: float | None
     share = {p: m / total for p, m in mass.items()}
     best = max(sorted(share), key=lambda p: share[p])
     possible = tuple(p for p in PATTERNS if share.get(p, 0.0) >= POSSIBLE)
-    least = (
-        0.85 if best == "map_controlled" and nominal is None else SURE_OF.get(best, SURE)
-    )  # level alone does not make it map control
+    least = 0.85 if best == "map_controlled" and nominal is None else SURE_OF.get(best, SURE)  # level alone does not make it map control
     return (best if share[best] >= least else None), possible
 
 
 def _long_enough(figures: list[Figure]) -> bool:
     """Not warm, yet long enough under way that this itself is telling."""
-    return any(f.name in ("not warm after", "warm-up") and f.measure.value >= 12 for f in figures) or any(
+    return any(f.name in ("not warm after", "warm-up") and f.measure.value >= 9 for f in figures) or any(
         f.name == "highest" and f.measure.value > 112 for f in figures
     )
 
@@ -219,7 +232,10 @@ def _blind(figures: list[Figure], grid: Even | None, nominal: float | None) -> d
         out["bad_sensor"] = "no cold start beside a known air temperature: a sensor that reads some kelvin wrong does not show"
     elif by.get("flat", 0.0) > 60:
         out["bad_sensor"] = "a reading that stays at running temperature may be steady or frozen"
-    if "stuck_open" not in out and by.get("regulates above nominal", 99.0) < -5:
+    if nominal is None:
+        out["map_controlled"] = "without the thermostat's marking a map-controlled one under load looks like a plain one"
+    outside = air(grid.columns) if grid is not None else None
+    if outside is None or outside[0] > 10 or by.get("regulates above nominal", 99.0) < -5:
         out["stuck_open"] = "a thermostat that leaks a little shows only in the cold"
     return out
 
@@ -244,9 +260,7 @@ def _parting(possible: tuple[str, ...], trip: Trip, nominal: float | None, stood
     """What would part the patterns that remain."""
     wants = []
     if {"no_fan", "low_flow"} <= set(possible):
-        wants.append(
-            "vehicle speed, fan state, and a hot stretch both standing and moving (temperature alone cannot part fan from flow)"
-        )
+        wants.append("vehicle speed, fan state, and a hot stretch both standing and moving (temperature alone cannot part fan from flow)")
     if {"stuck_shut", "low_flow"} <= set(possible) or {"stuck_shut", "late"} <= set(possible):
         wants.append("the temperature at the radiator outlet or lower hose")
     if nominal is None and {"late", "map_controlled", "stuck_open", "normal"} & set(possible):
@@ -254,15 +268,9 @@ def _parting(possible: tuple[str, ...], trip: Trip, nominal: float | None, stood
     if "bad_sensor" in possible:
         missing = air(dict(trip.columns)) is None
         wants.append(
-            "air temperature at a cold start"
-            if missing
-            else "a start after a night standing"
-            if not stood
-            else "a second thermometer"
+            "air temperature at a cold start" if missing else "a start after a night standing" if not stood else "a second thermometer"
         )
-    return "what was logged fits more than one; would part them: " + (
-        "; ".join(wants) or "a longer drive with standing, town and motorway"
-    )
+    return "what was logged fits more than one; would part them: " + ("; ".join(wants) or "a longer drive with standing, town and motorway")
 
 
 def _notes(trip: Trip, signs: Electrical, figures: list[Figure]) -> list[str]:

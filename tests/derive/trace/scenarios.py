@@ -1,16 +1,21 @@
-"""Which vehicles, which faults how severe, which drives, which columns. Fixed before the detector was written; not to be tuned to it.
+"""Which vehicles, which faults how severe, which drives, which columns. Fixed before the detector was written; not to be tuned to
+it.
 
 What the truth allows is decided here by physics and columns, never by the detector:
-- `masked`: the fault could not have shown. The same vehicle without the fault, same drive, reads within 11.1 K everywhere (the distance that 13 CCR
-  1968.2 (e)(10.2.1)(A)(ii) allows a thermostat monitor); or a fault that makes hot stays within 12 K of
-  the marking, a plain thermostat's own span (US TM 5-3825-229-14&P; 91 °C if not known); or below 105 °C, the upper end of fan settings in practice
-  (tests/reference/thermostat_sensor.csv), and air or speed are not logged, so that a hot day uphill is not excluded; or a sensor's bias leaves the
-  reading between 78 and 105 °C with no cold start to compare and no marking.
-- `inseparable`: what was logged cannot separate this fault from its look-alikes. What makes hot (water, air or thermostat): without speed. Fan from flow:
-  hot only standing or only moving. Blocked radiator from a shut thermostat: without the radiator's outlet.
-  Thermostat shut from no flow: never (either leaves the radiator cold; it takes a hand on the hose before the radiator). Late, or map-controlled: without the thermostat's marking. Biased sensor: without air
-  temperature; reading high, unless it is known that the engine had stood (it may have been warm). Late from shut: if the driver stopped, hot, first.
-  What makes hot from map control: without the marking, below 112 °C.
+- `masked`: the fault could not have shown. The same vehicle without the fault, same drive, reads within 11.1 K everywhere (the
+  distance that 13 CCR 1968.2 (e)(10.2.1)(A)(ii) allows a thermostat monitor); or a fault that makes hot stays within 12 K of the
+  marking, a plain thermostat's own span (US TM 5-3825-229-14&P; 91 °C if not known); or below 105 °C, the upper end of fan
+  settings in practice (tests/reference/thermostat_sensor.csv), and air or speed are not logged, so that a hot day uphill is not
+  excluded; or a sensor's bias leaves the reading between 78 and 105 °C with no cold start to compare and no marking; or an open
+  thermostat lets the reading come within 11.1 K of its marking, where the monitor of 13 CCR 1968.2 passes it.
+- `inseparable`: what was logged cannot separate this fault from its look-alikes. What makes hot (water, air or thermostat):
+  without speed. Fan from flow: hot only standing or only moving. Blocked radiator from a shut or late thermostat: without the
+  radiator's outlet. Thermostat shut from no flow: never (either leaves the radiator cold; it takes a hand on the hose before the
+  radiator). Late, or map-controlled: without the thermostat's marking. Biased sensor, and stuck open (a sensor that reads low
+  looks the same): without air temperature at a cold start; reading high, unless it is known that the engine had stood (it may
+  have been warm). Late from shut: if the driver stopped, hot, first. What makes hot from map control: without the marking, below
+  112 °C. A sound vehicle from a faulty one: if its thermostat never had to open; or if it read above its thermostat's span and
+  the speed is not known (a hill and a queue, or a fault).
 """
 
 from __future__ import annotations
@@ -142,6 +147,7 @@ def _vehicles(rng: np.random.Generator, n: int, scenario: str) -> Vehicles:
         under_bonnet=u(4, 14, n),
         sensor_lag=u(3, 8, n),
         stop_at=u(119, 128, n),
+        size=np.random.default_rng([n, len(scenario)]).uniform(0.75, 1.3, n),
     )
     if scenario == "stuck open":
         p.leak = u(0.08, 1.0, n)
@@ -227,16 +233,25 @@ def _lane(rng: np.random.Generator, scenario: str, seed: int, lane: int, p: Vehi
     masked |= hot_fault and top < (91 if nominal is None else nominal) + 12
     masked |= hot_fault and top < 105 and not (air and "speed" in names)
     masked |= scenario == "sensor bias" and not compared and nominal is None and 78 < top < 105
+    masked |= scenario == "stuck open" and top > p.opens[lane] - TOLERANCE_K
     stopped = bool(faulty.end[lane] < len(d.speed))
-    inseparable = (hot_fault and ("speed" not in names or (nominal is None and top < 112))) or {
-        "no fan": "speed" not in names or not both,
-        "pump": "speed" not in names or not both or p.pump[lane] < 0.12,  # so little flow is a shut thermostat to every column
-        "blockage": "outlet" not in names or not both,
-        "stuck shut": True,
-        "late": nominal is None or stopped,
-        "map": nominal is None,
-        "sensor bias": not compared,
-    }.get(scenario, False)
+    never_opened = float(faulty.coolant[:end, lane].max()) < p.opens[lane]
+    hot_unplaced = top > p.opens[lane] + 12 and "speed" not in names
+    sound = SCENARIOS[scenario] in ("normal", "map_controlled")
+    inseparable = (
+        (sound and (never_opened or hot_unplaced))
+        or (hot_fault and ("speed" not in names or (nominal is None and top < 112)))
+        or {
+            "no fan": "speed" not in names or not both,
+            "pump": "speed" not in names or not both or p.pump[lane] < 0.12,  # so little flow is a shut thermostat to every column
+            "blockage": "outlet" not in names or not both,
+            "stuck shut": True,
+            "stuck open": not compared,
+            "late": nominal is None or stopped or "outlet" not in names,
+            "map": nominal is None,
+            "sensor bias": not compared,
+        }.get(scenario, False)
+    )
     columns = {name: available[name] for name in names}
     return Made(scenario, SCENARIOS[scenario], seed, t, reading, columns, stood, nominal, masked, inseparable)
 

@@ -20,6 +20,8 @@ def is_right(made: Made, verdict: Verdict) -> bool:
         return True
     left_open = set(verdict.possible if verdict.pattern is None else ()) | {p for d in verdict.cannot_tell for p in d.patterns}
     if made.truth in HEALTHY:
+        if verdict.pattern in HEALTHY:  # sound, and which kind of thermostat is left open
+            return made.inseparable and made.truth in left_open
         return verdict.pattern is None and (made.inseparable or made.scenario == "not warmed up") and made.truth in left_open
     if verdict.pattern in HEALTHY:
         return made.masked and made.truth in left_open

@@ -2,10 +2,11 @@
 
 It knows nothing of the detector. Severity ranges and columns are in `scenarios.py`, written before the detector.
 
-Nodes: engine with its coolant (one heat mass), radiator coolant, wax, sensor. Many vehicles are stepped at once, one array lane each.
-Heat: kW and K. Road power is textbook road load (drag, rolling, grade) of an invented 1,500 kg car; the share to the coolant is about
-equal to the shaft power, as heat balances in engine textbooks have it (from memory). Thermostat: starts within 3 K of nominal, full 12 K above
-(US TM 5-3825-229-14&P, tests/reference/thermostat_sensor.csv). Heat masses, pump flow, radiator and fan conductance: estimates.
+Nodes: engine with its coolant (one heat mass), radiator coolant, wax, sensor. Many vehicles are stepped at once, one array lane
+each. Heat: kW and K. Road power is textbook road load (drag, rolling, grade) of an invented 1,500 kg car; the share to the
+coolant is about equal to the shaft power, as heat balances in engine textbooks have it (from memory). Thermostat: starts within 3
+K of nominal, full 12 K above (US TM 5-3825-229-14&P, tests/reference/thermostat_sensor.csv). Heat masses, pump flow, radiator and
+fan conductance: estimates.
 """
 
 from __future__ import annotations
@@ -39,6 +40,7 @@ class Vehicles:
     under_bonnet: Lane  # K, how much warmer the air at the radiator is when standing
     sensor_lag: Lane  # s
     stop_at: Lane  # °C, the driver gives up
+    size: Lane  # factor on road power: from a small car to a laden van
     leak: Lane = field(default_factory=lambda: np.zeros(1))  # least stroke 0..1
     most: Lane = field(default_factory=lambda: np.ones(1))  # greatest stroke 0..1
     late: Lane = field(default_factory=lambda: np.zeros(1))  # K above nominal opening
@@ -95,7 +97,7 @@ def run(vehicles: Vehicles, drive: Drive, seed: int) -> Run:
     gas_left, gas_offset = np.zeros(lanes), np.zeros(lanes)
     shape = (steps, lanes)
     out = Run(*(np.zeros(shape) for _ in range(5)), end=np.full(lanes, steps))
-    power = shaft_power(drive.speed, drive.grade)
+    power = p.size * shaft_power(drive.speed, drive.grade)
     going = np.ones(lanes, dtype=bool)
     for i in range(steps):
         v = drive.speed[i]
