@@ -33,7 +33,8 @@ def assess(case: Case, knowledge: Knowledge, settings: Settings | None = None, p
     network = build(knowledge, ready.links, context, told)
     evidence = {name: found.likelihood for name, found in told.items()}
     history = [name for name in told if name in ready.links.history]
-    ranking = rank(network, evidence, history, [*network.places, *network.outside()])
+    suspects = [name for name in network.places if name in knowledge.faults and knowledge.faults[name].kind != "event"]
+    ranking = rank(network, evidence, history, [*network.places, *network.outside()], suspects)
 
     routes = ready.weigh.run({name: f.level for name, f in told.items()}, [*possible(knowledge, context), *knowledge.effects])
     figures = {d.finding: d.measure.value for d in readings if d.measure}

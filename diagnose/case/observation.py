@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from diagnose.case.fields import UNKNOWN_WORDS, Days, DegC, Km, Litres, Minutes, Rpm, Strict, Word, YesNo
+from diagnose.case.fields import UNKNOWN_WORDS, Bar, Days, DegC, Km, Litres, Minutes, Rpm, Strict, Word, YesNo
 
 ENGINE_STATES = ("cold", "warming", "warm", "loaded", "hot_off", "opened_running", "cranking")
 SILENT = ("unknown", "not_looked_at")  # answers that carry nothing
@@ -49,6 +49,15 @@ class Conditions(Strict):
     temperature_change: Annotated[str | None, Field(description="change of the engine's temperature during the test, e.g. -3 K")] = None
     gas_volume: Annotated[Litres, Field(description="air space in the system")] = None
     over_distance: Annotated[Km, Field(description="distance over which coolant was lost")] = None
+    start_pressure: Annotated[Bar, Field(description="pressure at which a pressure test began")] = None
+    limit: Annotated[str | None, Field(description="the maker's or the instrument's limit, e.g. 9 bar or 20 %")] = None
+    wet: Annotated[YesNo, Field(description="compression read again with a spoon of oil in the cylinder")] = None
+    heard: Annotated[str | None, Field(description="where leaking air was heard: coolant, next cylinder, crankcase, intake, exhaust")] = None
+    banks: Annotated[str | None, Field(description="cylinders that share a head gasket, in their order, e.g. 1 3 5 / 2 4 6")] = None
+    table: Annotated[str | None, Field(description="two points of the maker's table, e.g. 25 C = 2500 ohm, 90 C = 310 ohm")] = None
+    usual: Annotated[DegC, Field(description="what this engine usually shows when all is well")] = None
+    surface: Annotated[str | None, Word, Field(description="what an infrared thermometer looked at: rubber, tape, bare aluminium …")] = None
+    ac_voltage: Annotated[str | None, Field(description="alternating voltage at the same points, e.g. 0.05 V")] = None
     cylinder: str | None = None
     times: Annotated[int | None, Field(ge=1, le=1000, description="how many times it was seen or tried")] = None
     by: Annotated[str | None, Field(description="who says so: self, customer, workshop …")] = None

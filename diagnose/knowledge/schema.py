@@ -332,7 +332,12 @@ class Repair(Strict):
 
 
 class Reading(Strict):
-    """A number people bring that becomes a finding through a figure (diagnose/figures)."""
+    """A number people bring that becomes a finding through a figure (diagnose/figures).
+
+    `finding` is what it mainly feeds; `feeds` what else, by the part it plays in the figure. `takes`: what may be given under the
+    finding's own name and is then this reading: any number or series, or only temperatures with °C or °F (a point, not a
+    difference in K).
+    """
 
     id: Id
     name: Sentence
@@ -340,6 +345,8 @@ class Reading(Strict):
     also: tuple[str, ...] = ()
     figure: Id
     finding: Id
+    feeds: dict[str, Id] = {}
+    takes: Literal["nothing", "numbers", "points"] = "nothing"
     note: Sentence | None = None
     source: Id
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from diagnose.compiled import Compiled
     from diagnose.explain.compose import Parts
 
-MOST_LEADERS = 10
+MOST_LEADERS = 7
 SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to be told apart (estimate)
 SETTLED = 0.97  # a leader at this chance needs proof of repair rather than another test (estimate)
 

@@ -7,10 +7,10 @@ causes along the tree that this leaves, branch by branch.
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from diagnose.rank.eliminate import fewest_new_edges
 from diagnose.rank.network import Cause, Choice, Network, Node
 
 Reads = tuple[str, ...]  # the nodes that one group of causes reads
@@ -57,7 +57,7 @@ def arrange(network: Network, kept: Sequence[str], split: set[str]) -> dict[str,
     edges: dict[tuple[int, int], list[tuple[str, Reads]]] = {}
     for name in kept:
         _add(network, name, name in split, skeleton, index, edges)
-    order = _eliminate(skeleton)
+    order = fewest_new_edges(skeleton.near, [1] * len(skeleton.near), skeleton.hub_of)
     return _gather(order, skeleton, edges, index)
 
 
@@ -93,42 +93,6 @@ def _add(
         members = [skeleton.number(p, index) for p in names]
         clique([*members, hub])
         edges.setdefault((hub, members[0]), []).append((name, names))
-
-
-def _eliminate(skeleton: _Skeleton) -> list[tuple[int, set[int]]]:
-    near = [set(around) for around in skeleton.near]
-    waiting = {hub: own for own, hub in skeleton.hub_of.items()}
-    blocked = set(skeleton.hub_of)
-    gone = [False] * len(near)
-
-    def score(v: int) -> tuple[int, int]:
-        around = near[v]
-        return sum(len(around) - 1 - len(around & near[u]) for u in around) // 2, len(around)
-
-    scores = [score(v) for v in range(len(near))]
-    heap = [(scores[v], v) for v in range(len(near)) if v not in blocked]
-    heapq.heapify(heap)
-    order = []
-    while heap:
-        found, v = heapq.heappop(heap)
-        if gone[v] or found != scores[v]:
-            continue
-        gone[v] = True
-        around = near[v]
-        order.append((v, set(around)))
-        touched = set(around).union(*(near[u] for u in around)) if found[0] else set(around)
-        for u in around:
-            near[u] |= around
-            near[u] -= {u, v}
-        if v in waiting:
-            blocked.discard(waiting[v])
-            touched.add(waiting[v])
-        for u in sorted(touched - {v}):
-            if not gone[u]:
-                scores[u] = score(u)
-                if u not in blocked:
-                    heapq.heappush(heap, (scores[u], u))
-    return order
 
 
 def _gather(

@@ -6,13 +6,13 @@ Source: S. L. Lauritzen and D. J. Spiegelhalter, J. R. Stat. Soc. B 50 (1988) 15
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from math import prod
+from math import log2, prod
 
 import numpy as np
 
+from diagnose.rank.eliminate import fewest_new_edges
 from diagnose.rank.factors import Factor, Factors
 from diagnose.rank.network import Table
 
@@ -45,35 +45,8 @@ def eliminate(scopes: Iterable[Sequence[int]], sizes: Sequence[int]) -> list[tup
             near[v].update(scope)
     for v, others in enumerate(near):
         others.discard(v)
-
-    def score(v: int) -> tuple[int, int]:
-        around = near[v]
-        # each missing edge is counted from both of its ends
-        missing = sum(len(around) - 1 - len(around & near[u]) for u in around) // 2
-        return missing, prod(sizes[u] for u in around)
-
-    scores = [score(v) for v in range(len(sizes))]
-    heap = [(scores[v], v) for v in range(len(sizes))]
-    heapq.heapify(heap)
-    gone = [False] * len(sizes)
-    order = []
-    while heap:
-        found, v = heapq.heappop(heap)
-        if gone[v] or found != scores[v]:
-            continue
-        gone[v] = True
-        around = near[v]
-        order.append((v, tuple(sorted(around))))
-        touched = set(around).union(*(near[u] for u in around)) if found[0] else set(around)
-        for u in around:
-            near[u] |= around
-            near[u] -= {u, v}
-        touched.discard(v)
-        for u in touched:
-            if not gone[u] and (fresh := score(u)) != scores[u]:
-                scores[u] = fresh
-                heapq.heappush(heap, (fresh, u))
-    return order
+    cost = [round(64 * log2(size)) for size in sizes]
+    return [(v, tuple(sorted(around))) for v, around in fewest_new_edges(near, cost)]
 
 
 def build(factors: Factors) -> list[Clique]:
@@ -179,21 +152,32 @@ class Beliefs:
     width: int
 
 
-def propagate(factors: Factors, variables: Iterable[int], worlds: int) -> Beliefs:
-    """Chances of `variables` in every world. Raises TooWide where a clique is larger than WIDEST."""
+@dataclass(frozen=True)
+class Tree:
+    """A junction tree: cliques with children before parents, and the entries of the widest clique for one world."""
+
+    cliques: Sequence[Clique]
+    sizes: Sequence[int]
+    width: int
+
+
+def grow(factors: Factors) -> Tree:
+    """The tree of a query. Raises TooWide where a clique is larger than WIDEST."""
     cliques = build(factors)
     widest = width(cliques, factors.sizes)
-    if widest * worlds > WIDEST * 16 or widest > WIDEST:
+    if widest > WIDEST:
         raise TooWide(f"widest clique has {widest} entries")
+    return Tree(cliques, factors.sizes, widest)
+
+
+def propagate(tree: Tree, variables: Iterable[int], worlds: Sequence[int]) -> Beliefs:
+    """Chances of `variables` in the `worlds` named. The way down visits only what leads to one of them."""
+    cliques = tree.cliques
     potential: list[Table] = []
     upward: list[Table] = [np.ones((1,))] * len(cliques)
-    log_evidence = np.zeros(worlds)
+    log_evidence = np.zeros(len(worlds))
     for i, clique in enumerate(cliques):
-        table = np.ones((1, *(factors.sizes[v] for v in clique.variables)))
-        for factor in clique.factors:
-            table = table * _spread(factor.table, factor.variables, clique.variables)
-        for child in clique.children:
-            table = table * _spread(upward[child], cliques[child].separator, clique.variables)
+        table = _potential(clique, cliques, upward, tree.sizes, worlds)
         message = _gather(table, clique.variables, clique.separator)
         scale = message.reshape(message.shape[0], -1).max(axis=1)
         scale = np.where(scale > 0.0, scale, 1.0)
@@ -204,24 +188,59 @@ def propagate(factors: Factors, variables: Iterable[int], worlds: int) -> Belief
                 log_evidence = log_evidence + np.log(total)
         upward[i] = message / scale.reshape(-1, *([1] * (message.ndim - 1)))
         potential.append(table)
-    return Beliefs(_down(cliques, potential, upward, set(variables), worlds), log_evidence, widest)
+    read_off = _smallest(cliques, variables, tree.sizes)
+    return Beliefs(_down(cliques, potential, upward, read_off, len(worlds)), log_evidence, tree.width)
 
 
-def _down(cliques: Sequence[Clique], potential: list[Table], upward: list[Table], variables: set[int], worlds: int) -> dict[int, Table]:
+def _potential(clique: Clique, cliques: Sequence[Clique], upward: Sequence[Table], sizes: Sequence[int], worlds: Sequence[int]) -> Table:
+    """Product of all that meets in a clique: what is the same in all worlds first, so that little is multiplied world by world."""
+    heard = [(f.table if f.table.shape[0] == 1 else f.table[worlds], f.variables) for f in clique.factors]
+    terms = [_spread(table, variables, clique.variables) for table, variables in heard]
+    terms += [_spread(upward[child], cliques[child].separator, clique.variables) for child in clique.children]
+    table = np.ones((1, *(sizes[v] for v in clique.variables)))
+    small = None
+    for term in sorted(terms, key=lambda t: t.size):
+        small = term if small is None else small * term
+    return table if small is None else table * small
+
+
+def _smallest(cliques: Sequence[Clique], variables: Iterable[int], sizes: Sequence[int]) -> dict[int, list[int]]:
+    """For each clique the variables that are read off there: each variable in the smallest clique that holds it."""
+    entries = [prod(sizes[v] for v in clique.variables) for clique in cliques]
+    best: dict[int, int] = {}
+    for i, clique in enumerate(cliques):
+        for v in clique.variables:
+            if v not in best or entries[i] < entries[best[v]]:
+                best[v] = i
+    out: dict[int, list[int]] = {}
+    for v in sorted(set(variables)):
+        out.setdefault(best[v], []).append(v)
+    return out
+
+
+def _down(
+    cliques: Sequence[Clique], potential: list[Table], upward: list[Table], read_off: dict[int, list[int]], worlds: int
+) -> dict[int, Table]:
     chance: dict[int, Table] = {}
-    for i in range(len(cliques) - 1, -1, -1):
+    needed = set(read_off)
+    for i, clique in enumerate(cliques):  # children come before parents
+        if i in needed and clique.parent >= 0:
+            needed.add(clique.parent)
+    for i in sorted(needed, reverse=True):
         clique, table = cliques[i], potential[i]
         for child in clique.children:
+            if child not in needed:
+                continue
             separator = cliques[child].separator
             message = _gather(table, clique.variables, separator)
-            quotient = np.divide(message, upward[child], out=np.zeros(np.broadcast(message, upward[child]).shape), where=upward[child] > 0)
+            up = upward[child]
+            quotient = np.divide(message, up, out=np.zeros(np.broadcast(message, up).shape), where=up > 0)
             peak = quotient.reshape(quotient.shape[0], -1).max(axis=1)
-            quotient = quotient / np.where(peak > 0, peak, 1.0).reshape(-1, *([1] * (quotient.ndim - 1)))
+            quotient /= np.where(peak > 0, peak, 1.0).reshape(-1, *([1] * (quotient.ndim - 1)))
             potential[child] = potential[child] * _spread(quotient, separator, cliques[child].variables)
-        for v in clique.variables:
-            if v in variables and v not in chance:
-                single = _gather(table, clique.variables, (v,))
-                total = single.sum(axis=1, keepdims=True)
-                share = np.divide(single, total, out=np.zeros_like(single), where=total > 0)
-                chance[v] = np.broadcast_to(share, (worlds, share.shape[1]))
+        for v in read_off.get(i, ()):
+            single = _gather(table, clique.variables, (v,))
+            total = single.sum(axis=1, keepdims=True)
+            share = np.divide(single, total, out=np.zeros_like(single), where=total > 0)
+            chance[v] = np.broadcast_to(share, (worlds, share.shape[1]))
     return chance

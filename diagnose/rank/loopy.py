@@ -6,11 +6,11 @@ Source: K. P. Murphy, Y. Weiss and M. I. Jordan, Loopy belief propagation for ap
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from diagnose.rank.factors import Factors
+from diagnose.rank.factors import Factor, Factors
 from diagnose.rank.junction import Beliefs
 from diagnose.rank.network import Table
 
@@ -19,8 +19,11 @@ DAMPING = 0.3  # share of the old message kept: stops messages from swinging
 SETTLED = 1e-7
 
 
-def propagate_loopy(factors: Factors, variables: Iterable[int], worlds: int) -> Beliefs:
-    """Approximate chances of `variables` in every world; `width` is the largest factor; no evidence chance (NaN)."""
+def propagate_loopy(factors: Factors, variables: Iterable[int], chosen: Sequence[int]) -> Beliefs:
+    """Approximate chances of `variables` in the `chosen` worlds; `width` is the largest factor; no evidence chance (NaN)."""
+    worlds = len(chosen)
+    tables = [f.table if f.table.shape[0] == 1 else f.table[list(chosen)] for f in factors.factors]
+    factors = Factors([Factor(f.variables, t) for f, t in zip(factors.factors, tables, strict=True)], factors.sizes, factors.variable)
     scopes = [f.variables for f in factors.factors]
     touching: list[list[int]] = [[] for _ in factors.sizes]
     for i, scope in enumerate(scopes):

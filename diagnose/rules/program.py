@@ -52,6 +52,9 @@ class Program:
                 problems += self._read(rule, knowledge)
         if problems:
             raise KnowledgeError(*problems)
+        self._asked: dict[tuple[str, str], list[Item]] = {}
+        for item in (item for items in self.items.values() for item in items):
+            self._asked.setdefault((item.kind, item.key), []).append(item)
         self._conclusions: set[Conclusion] = set()
         self._record = Record()
         self._engine = engine_class(f"{phase.title()}Engine", {name: self._method(name) for name in self.items})()
@@ -102,16 +105,22 @@ class Program:
     def _fact(given: Given) -> Any:
         return Fact(kind=given.kind, key=given.key, told=given.told or f"{given.kind} {given.key}", about=given.about, **given.values)
 
+    def _heard(self, given: Given) -> bool:
+        """Whether any pattern could match: experta tests every fact against every pattern, so facts nobody asks for stay out."""
+        return any(
+            all(f in given.values and check(given.values[f]) for f, check in item.checks)
+            for item in self._asked.get((given.kind, given.key), ())
+        )
+
     def run(self, facts: Iterable[Given]) -> tuple[tuple[Conclusion, ...], tuple[Firing, ...]]:
         """Conclusions and firings, both sorted; a changed answer means a fresh run, never a retraction."""
         self._conclusions, self._record = set(), Record()
         if not self.items:
             return (), ()
         self._engine.reset()
-        wanted = {(item.kind, item.key) for items in self.items.values() for item in items}
-        for given in facts:
-            if (given.kind, given.key) in wanted:
-                self._engine.declare(self._fact(given))
+        heard = [self._fact(given) for given in facts if self._heard(given)]
+        if heard:  # all at once: after every single declaration experta walks all rules
+            self._engine.declare(*heard)
         self._engine.run()
         return tuple(sorted(self._conclusions)), self._record.listed()
 

@@ -56,15 +56,18 @@ class Weigher:
         self._engine.reset()
         stack = [f for f, level in levels.items() if level in ("present", "unsure")]
         touched: set[str] = set()
-        for sign in stack:  # only the links upstream of what was found are declared: joins stay small
+        facts = []
+        while stack:  # only the links upstream of what was found are declared: joins stay small
+            sign = stack.pop()
             if sign in touched:
                 continue
             touched.add(sign)
             for index, route in enumerate(self._into.get(sign, ())):
                 if route.cause in allowed:
-                    self._engine.declare(Fact(kind="link", to=sign, index=index))
+                    facts.append(Fact(kind="link", to=sign, index=index))
                     stack.append(route.cause)
-        for finding, level in sorted(levels.items()):
-            self._engine.declare(Fact(kind="sign", key=finding, level=level))
+        facts += [Fact(kind="sign", key=finding, level=level) for finding, level in sorted(levels.items())]
+        if facts:
+            self._engine.declare(*facts)
         self._engine.run()
         return tuple(sorted(self._routes))

@@ -1,7 +1,8 @@
 """What each state of the cooling system makes of each figure: chances of the bands, by mechanism.
 
 A table reads: under this state, the chance that the figure lies in each band between the edges. All chances are estimates
-from the mechanism told in `because`; edges are common practice unless a source is named. An edge is (limit, spread of the limit among vehicles).
+from the mechanism told in `because`; edges are common practice unless a source is named. An edge is (limit, spread of the limit
+among vehicles).
 """
 
 from __future__ import annotations
@@ -172,7 +173,7 @@ TABLES: tuple[Table, ...] = (
         {
             "map_controlled": (0.30, 0.48, 0.20, 0.02),
             "stuck_shut": (0.20, 0.12, 0.18, 0.50),
-            "late": (0.12, 0.25, 0.33, 0.30),
+            "late": (0.25, 0.25, 0.27, 0.23),
             "low_flow": (0.30, 0.18, 0.15, 0.37),
             "no_fan": (0.27, 0.10, 0.15, 0.48),
             "air_pocket": (0.55, 0.33, 0.10, 0.02),
@@ -369,7 +370,7 @@ TABLES: tuple[Table, ...] = (
         {
             "map_controlled": (0.30, 0.60, 0.09, 0.01),
             "stuck_shut": (0.25, 0.10, 0.20, 0.45),
-            "late": (0.12, 0.25, 0.38, 0.25),
+            "late": (0.28, 0.25, 0.28, 0.19),
             "low_flow": (0.35, 0.20, 0.13, 0.32),
             "no_fan": (0.84, 0.10, 0.05, 0.01),
             "sensor reads high": (0.25, 0.25, 0.25, 0.25),

@@ -6,7 +6,7 @@ import csv
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain, islice, pairwise
+from itertools import chain, islice, pairwise, zip_longest
 
 import numpy as np
 
@@ -32,8 +32,8 @@ class Log:
 
     header: tuple[str, ...]
     columns: tuple[Column, ...]
-    rows: Iterator[list[str]]
-    comma: bool
+    lines: Iterator[str]
+    delimiter: str
     notes: list[str] = field(default_factory=list)
     read: int = 0
 
@@ -58,13 +58,13 @@ def open_log(lines: Iterable[str]) -> Log:
             if score > best[0]:
                 best = (score, at, delimiter, cells)
     _, at, delimiter, header = best
-    reader = csv.reader(chain(head[at + 1 :], source), delimiter=delimiter, skipinitialspace=True)
-    first = next(reader, [])
+    lines = chain(head[at + 1 :], source)
+    line = next(lines, "")
+    first = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
     units = first if first and not any(ch.isdigit() for cell in first for ch in cell) else None
     mapped = names.map_header(header, units)
     names.required(mapped, header)
-    rows = reader if units is not None else chain([first] if first else [], reader)
-    log = Log(tuple(header), mapped, rows, comma=delimiter != ",")
+    log = Log(tuple(header), mapped, lines if units is not None else chain([line] if line else [], lines), delimiter)
     if at:
         log.notes.append(f"{at} line(s) before the header were skipped")
     return log
@@ -123,20 +123,43 @@ def _told_units(log: Log, data: dict[str, Array]) -> None:
     log.columns = tuple(settled)
 
 
+def _plain(log: Log, lines: list[str]) -> dict[str, Array] | None:
+    """Cells of a chunk that holds nothing but plain numbers, by numpy's own reader, several times faster; else None."""
+    if any(c.pid is not None for c in log.columns) or '"' in lines[0]:
+        return None
+    try:
+        places = [c.index for c in log.columns]
+        table = np.loadtxt(lines, delimiter=log.delimiter, usecols=places, comments=None, ndmin=2)
+    except (ValueError, IndexError):
+        return None
+    return {c.meaning: table[:, i].copy() for i, c in enumerate(log.columns)} if len(table) == len(lines) else None
+
+
+def _cells(log: Log, lines: list[str], clock: Clock, bad: Counter[str]) -> dict[str, Array]:
+    """Cells of a chunk in any style; `bad` counts what was no value, per column."""
+    rows = list(csv.reader(lines, delimiter=log.delimiter, skipinitialspace=True))
+    by_column = list(zip_longest(*rows, fillvalue=""))
+    by_column += [("",) * len(rows)] * (len(log.header) - len(by_column))
+    data: dict[str, Array] = {}
+    for c in log.columns:
+        cells = by_column[c.index]
+        if c.pid is not None:
+            data[c.meaning], wrong = _hexed(c.pid, cells)
+        elif c.meaning == "time" and any(":" in x for x in cells[:50]):
+            data["time"] = np.array(clock.seconds(cells))
+            wrong = int(np.sum(np.isnan(data["time"])))
+        else:
+            data[c.meaning], wrong = _numbers(cells)
+        bad[c.header.strip()] += wrong
+    return data
+
+
 def _chunks(log: Log) -> Iterator[tuple[int, dict[str, Array]]]:
     clock, told, bad = Clock(), False, Counter[str]()
-    while rows := list(islice(log.rows, CHUNK)):
-        data: dict[str, Array] = {}
-        for c in log.columns:
-            cells = [r[c.index] if c.index < len(r) else "" for r in rows]
-            if c.pid is not None:
-                data[c.meaning], wrong = _hexed(c.pid, cells)
-            elif c.meaning == "time" and any(":" in x for x in cells[:50]):
-                data["time"] = np.array(clock.seconds(cells))
-                wrong = int(np.sum(np.isnan(data["time"])))
-            else:
-                data[c.meaning], wrong = _numbers(cells)
-            bad[c.header.strip()] += wrong
+    while lines := list(islice(log.lines, CHUNK)):
+        data = _plain(log, lines)
+        if data is None:
+            data = _cells(log, lines, clock, bad)
         if not told:
             _told_units(log, data)
             told = True
@@ -146,8 +169,8 @@ def _chunks(log: Log) -> Iterator[tuple[int, dict[str, Array]]]:
                 data[c.meaning] = data[c.meaning] * factor + offset
         if "fan" in data and np.nanmax(np.append(data["fan"], 0)) > 3:
             data["fan"] = data["fan"] / 100
-        yield log.read + 1, data
-        log.read += len(rows)
+        first, log.read = log.read + 1, log.read + len(data["time"])
+        yield first, data
     if not log.read:
         raise CannotJudge("the log has a header but no samples")
     log.notes += [f'column "{name}": {n} cell(s) were not values and were left out' for name, n in bad.items() if n]

@@ -12,10 +12,11 @@ from diagnose.derive.measure import CannotJudge, Measure, bands
 
 from .events import Even, Event, even, found, stretches
 from .figure import Figure
-from .figures import air, thermal, warmed
+from .figures import thermal
 from .patterns import HEALTHY, PATTERNS, STATES, TABLES, WORDS
 from .sensor import Electrical, electrical
 from .trip import Trip
+from .warmth import air, warmed
 
 PRIOR: Mapping[str, float] = {"normal": 4.0, "map_controlled": 1.0}  # to the 1 of each fault, only for naming a verdict. Estimate
 SURE = 0.7
@@ -227,6 +228,11 @@ def _blind(figures: list[Figure], grid: Even | None, nominal: float | None) -> d
     if grid is not None and by.get("highest", 0.0) < (nominal if nominal is not None else 86.0) + 10 and not _worked(grid):
         out["stuck_shut"] = "not known to have worked hard while warm: so little heat stays down even behind a shut thermostat"
         out.setdefault("late", out["stuck_shut"])
+    if nominal is not None and by.get("highest", 0.0) > nominal + 9:
+        out.setdefault(
+            "late",
+            "it read to the end of the thermostat's span or above: hot air, a hill, the fan's setting, or an opening some kelvin late",
+        )
     compared = "start above air, stood" in by or abs(by.get("start above air", 99.0)) < 5
     if not compared:
         out["bad_sensor"] = "no cold start beside a known air temperature: a sensor that reads some kelvin wrong does not show"

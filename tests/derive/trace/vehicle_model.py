@@ -1,6 +1,6 @@
 """A small thermal model of an engine and its cooling system, to make temperature logs whose truth is known.
 
-It knows nothing of the detector. Severity ranges and columns are in `scenarios.py`, written before the detector.
+It knows nothing of the detector. Severity ranges and columns are in `trace_scenarios.py`, written before the detector.
 
 Nodes: engine with its coolant (one heat mass), radiator coolant, wax, sensor. Many vehicles are stepped at once, one array lane
 each. Heat: kW and K. Road power is textbook road load (drag, rolling, grade) of an invented 1,500 kg car; the share to the

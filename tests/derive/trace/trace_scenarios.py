@@ -24,8 +24,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
-
-from .vehicle_model import Drive, Run, Vehicles, run
+from vehicle_model import Drive, Run, Vehicles, run
 
 Array = NDArray[np.float64]
 TOLERANCE_K = 11.1

@@ -1,4 +1,4 @@
-"""Verdicts on logs from the physical model. Ranges, columns and what may not be told are fixed in `scenarios.py`."""
+"""Verdicts on logs from the physical model. Ranges, columns and what may not be told are fixed in `trace_scenarios.py`."""
 
 from __future__ import annotations
 
@@ -7,17 +7,16 @@ from collections import defaultdict
 
 import numpy as np
 import pytest
+from trace_scenarios import SCENARIOS, Made, make
+from trace_scoring import falsely_accused, is_right, verdict_of
 
 from diagnose.derive.measure import CannotJudge
 from diagnose.derive.trace.patterns import HEALTHY, PATTERNS, STATES, TABLES
 from diagnose.derive.trace.trip import Trip
 from diagnose.derive.trace.verdict import Verdict, judge, words
 
-from .scenarios import SCENARIOS, Made, make
-from .scoring import falsely_accused, is_right, verdict_of
-
 Judged = list[tuple[Made, Verdict]]
-SEEDS_OF_THE_EXAMINATION = 2026  # never looked at while the tables were written
+SEEDS_OF_THE_EXAMINATION = 4051  # other seeds were used while the tables were written
 
 
 def _by_truth(judged: Judged) -> dict[str, Judged]:

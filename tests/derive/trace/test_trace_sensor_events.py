@@ -7,7 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from trace_scenarios import make
 from typer.testing import CliRunner
+from vehicle_model import shaft_power
 
 from diagnose.cli.trace import app
 from diagnose.derive.measure import CannotJudge
@@ -15,9 +17,6 @@ from diagnose.derive.trace import plot
 from diagnose.derive.trace.sensor import electrical
 from diagnose.derive.trace.trip import Trip
 from diagnose.derive.trace.verdict import judge
-
-from .scenarios import make
-from .vehicle_model import shaft_power
 
 
 def figure(trip: Trip, name: str) -> float:

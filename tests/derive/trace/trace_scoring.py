@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from trace_scenarios import Made
+
 from diagnose.derive.trace.patterns import HEALTHY
 from diagnose.derive.trace.trip import Trip
 from diagnose.derive.trace.verdict import Verdict, judge
-
-from .scenarios import Made
 
 
 def verdict_of(made: Made) -> Verdict:

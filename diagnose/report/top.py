@@ -1,0 +1,59 @@
+"""The first lines of the page: how urgent, may it be driven, what it is, what to do first."""
+
+from __future__ import annotations
+
+from diagnose.assessment import Assessment
+from diagnose.explain.words import URGENCY_WORDS
+from diagnose.report.paper import Paper, sentence
+
+# Where no rule and no entry says how it may be driven.
+_DRIVING = {
+    "stop_now": "Do not drive it.",
+    "do_not_drive_far": "Drive no farther than to where it can be looked at, with an eye on the gauge.",
+    "this_week": "It may be driven until then with an eye on gauge and level.",
+    "next_service": "It may be driven.",
+    "none": "Nothing found speaks against driving.",
+}
+MOST_FIRST = 3  # steps named in the first lines; the rest follows below
+
+
+def driving(assessment: Assessment) -> list[str]:
+    """Whether it may be driven, each sentence once."""
+    if assessment.verdict == "nothing_known":
+        return ["Whether it may be driven is not known yet."]
+    return list(dict.fromkeys(s.text for s in assessment.drive)) or [_DRIVING[assessment.urgency]]
+
+
+def top(assessment: Assessment, paper: Paper) -> None:
+    """Urgency and driving first, then the finding in a sentence, then what to do."""
+    drive = driving(assessment)
+    urgency = URGENCY_WORDS[assessment.urgency]
+    if assessment.verdict == "nothing_known":
+        urgency = "Nothing known yet"
+    loud = assessment.urgency in ("stop_now", "do_not_drive_far")
+    paper.say(f"{urgency.upper() if loud else urgency}: {drive[0]}")
+    paper.items(drive[1:], 2)
+    paper.say(assessment.headline)
+    steps = [f"{p.name} ({p.minutes:g} min)" for p in assessment.next[:MOST_FIRST]]
+    if steps:
+        paper.say("Do first: " + ", then ".join(steps) + ".", mark="")
+    for said in assessment.urgency_because[:2]:
+        paper.say(f"Why so urgent: {said.text}")
+    if assessment.invented:
+        paper.say("(An invented case.)")
+
+
+def named(assessment: Assessment, paper: Paper) -> None:
+    """Which case this is."""
+    if assessment.title:
+        paper.gap()
+        paper.say(f"Case: {assessment.title}")
+    if assessment.complaint:
+        paper.say(f"Said: \"{assessment.complaint}\"")
+
+
+def close(assessment: Assessment, paper: Paper) -> None:
+    """How the chances came about, where a reader must know it."""
+    if not assessment.exact:
+        paper.gap()
+        paper.say(sentence(f"How the chances were worked out: {assessment.method}"))
