@@ -11,14 +11,17 @@ from collections.abc import Mapping, Sequence
 from random import Random
 from typing import Any
 
-from diagnose.assess import context_of
+from diagnose.assess import HARD, context_of
 from diagnose.case.case import Case
 from diagnose.case.observation import Observation
+from diagnose.compiled import compiled
+from diagnose.figures.figures import derive
 from diagnose.knowledge.condition import CONDITION_FIELDS, VEHICLE_FIELDS, Test, surely_fail
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.schema import Fault, Finding
 from diagnose.rank.build import Causal, build, causal
 from diagnose.rank.network import Choice, Network, Node
+from diagnose.rules.interpret import interpret
 
 FILLED = 0.6  # share of vehicle fields that are known
 AMBIENT = (-25.0, 0.0)
@@ -132,3 +135,13 @@ def _pick(rng: Random, chances: Sequence[float]) -> int:
 
 def _answer(finding: Finding, level: int) -> str:
     return finding.bands[level] if finding.bands else ("no", "yes")[level]
+
+
+def query(case: Case, knowledge: Knowledge) -> tuple[Network, dict[str, tuple[float, ...]], list[str]]:
+    """The network, the evidence and the findings about the past that `assess` hands to the ranking for `case`."""
+    ready = compiled(knowledge)
+    seen = interpret(ready.interpret, case, derive(case, knowledge), knowledge)
+    told = {name: found for name, found in seen.findings.items() if min(found.likelihood) < max(found.likelihood) - HARD}
+    context = context_of(case, knowledge, {name: dict(found.conditions or {}) for name, found in told.items()})
+    network = build(knowledge, ready.links, context, told)
+    return network, {name: found.likelihood for name, found in told.items()}, [name for name in told if name in ready.links.history]

@@ -20,7 +20,7 @@ def page(assessment: Assessment, knowledge: Knowledge, width: int = 80, detail: 
     top(assessment, paper)
     if detail == "brief":
         ranking(assessment, paper, detail)
-        steps(assessment, paper, detail)
+        steps(assessment, knowledge, paper, detail)
         paper.gap()
         short_cautions(assessment, paper)
         return str(paper)
@@ -31,7 +31,7 @@ def page(assessment: Assessment, knowledge: Knowledge, width: int = 80, detail: 
     figures(assessment, knowledge, paper)
     doubts(assessment, paper)
     cautions(assessment, paper)
-    steps(assessment, paper, detail)
+    steps(assessment, knowledge, paper, detail)
     held_back(assessment, paper)
     repairs(assessment, knowledge, paper, full)
     _notes(assessment, paper)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from diagnose.assessment import Arrow, Assessment, Candidate, Leader, Weight
 from diagnose.explain.words import URGENCY_WORDS, percent
 from diagnose.report.paper import Paper, sentence
@@ -11,6 +9,7 @@ from diagnose.report.paper import Paper, sentence
 SHOWN = 8  # lines of the list on the usual page; the rest is counted there, and shown by --full
 SHOWN_BRIEF = 5
 NEEDED = 0.5  # share of its chance that a cause must account for, below which that is said
+SLIGHT = "hardly"  # the weakest weight word: counted on the usual page, named by --full
 STORIES = 3  # ways from cause to sign told on the usual page
 
 
@@ -20,15 +19,19 @@ def ranking(assessment: Assessment, paper: Paper, detail: str) -> None:
     if not every:
         return
     paper.heading("What it may be")
+    if detail != "brief":
+        paper.say("First what explains most of what was found. More than one may be true at once.")
     shown = every if detail == "full" else every[: SHOWN_BRIEF if detail == "brief" else SHOWN]
     for candidate in shown:
         paper.say(candidate_words(candidate, detail == "full"), 0, f"{percent(candidate.chance):>5}  ")
     rest = len(every) - len(shown)
     if rest:
         paper.say(f"and {rest} that would explain less (all with --full)", 7)
-    if assessment.beside and detail != "brief":
+    listed = {c.id for c in shown}
+    beside = [c for c in assessment.beside if c.id not in listed]
+    if beside and detail != "brief":
         paper.say("Likely too, but not the reason for what was found:")
-        for candidate in assessment.beside:
+        for candidate in beside:
             paper.say(candidate_words(candidate, detail == "full"), 0, f"{percent(candidate.chance):>5}  ")
 
 
@@ -38,7 +41,7 @@ def candidate_words(candidate: Candidate, full: bool) -> str:
         what = "harmless"
     else:
         what = URGENCY_WORDS[candidate.urgency].lower()
-    little = ", but explains little of what was found" if candidate.accounts < NEEDED * candidate.chance else ""
+    little = ", explains little here" if candidate.accounts < NEEDED * candidate.chance else ""
     tail = f" [{candidate.id}; {percent(candidate.before)} before, needed {percent(candidate.accounts)}]" if full else ""
     return f"{candidate.name} ({candidate.said}{little}; {what}){tail}"
 
@@ -50,8 +53,8 @@ def leaders(assessment: Assessment, paper: Paper, full: bool) -> None:
         paper.heading(f"{place}. {sentence(leader.name)[:-1]}: {percent(candidate.chance)}, {candidate.said}")
         if place == 1 or full:
             paper.say(leader.mechanism)
-        _evidence("For it", leader.evidence_for, paper)
-        _evidence("Against it", leader.evidence_against, paper)
+        _evidence("For it", leader.evidence_for, paper, full)
+        _evidence("Against it", leader.evidence_against, paper, full)
         _story(leader, paper, full)
         if leader.told_apart:
             paper.say(f"Told apart: {leader.told_apart}")
@@ -61,14 +64,18 @@ def leaders(assessment: Assessment, paper: Paper, full: bool) -> None:
             paper.say(f"If left: {leader.if_left}")
 
 
-def _evidence(title: str, weights: Iterable[Weight], paper: Paper) -> None:
-    groups: dict[str, list[str]] = {}
-    for weight in weights:
-        groups.setdefault(weight.said, []).append(weight.name)
-    if not groups:
-        paper.say(f"{title}: nothing found so far.")
+def _evidence(title: str, weights: list[Weight], paper: Paper, full: bool) -> None:
+    told = [w for w in weights if full or w.said != SLIGHT]
+    slight = len(weights) - len(told)
+    tail = f" ({slight} more that hardly {'count' if slight > 1 else 'counts'})" if slight else ""
+    if not told:
+        paper.say(f"{title}: nothing that counts.{tail}")
         return
-    paper.say(f"{title}:")
+    groups: dict[str, list[str]] = {}
+    for weight in told:
+        number = f" ({weight.weight:+.2f})" if full else ""
+        groups.setdefault(weight.said, []).append(weight.name + number)
+    paper.say(f"{title}:{tail}")
     for said, names in groups.items():
         paper.say(f"{said}: {'; '.join(names)}", 2, "- ")
 

@@ -36,9 +36,10 @@ def top(assessment: Assessment, paper: Paper) -> None:
     paper.say(assessment.headline)
     steps = [f"{p.name} ({p.minutes:g} min)" for p in assessment.next[:MOST_FIRST]]
     if steps:
-        paper.say("Do first: " + ", then ".join(steps) + ".", mark="")
-    for said in assessment.urgency_because[:2]:
-        paper.say(f"Why so urgent: {said.text}")
+        paper.say("Do first: " + ", then ".join(steps) + ".")
+    because = list(dict.fromkeys(s.text for s in assessment.urgency_because))
+    if because and assessment.urgency != "none":
+        paper.say(f"Why {'so urgent' if loud else 'then'}: {' '.join(because[:2])}")
     if assessment.invented:
         paper.say("(An invented case.)")
 
@@ -49,7 +50,7 @@ def named(assessment: Assessment, paper: Paper) -> None:
         paper.gap()
         paper.say(f"Case: {assessment.title}")
     if assessment.complaint:
-        paper.say(f"Said: \"{assessment.complaint}\"")
+        paper.say(f'Said: "{assessment.complaint}"')
 
 
 def close(assessment: Assessment, paper: Paper) -> None:

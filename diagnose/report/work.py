@@ -32,7 +32,7 @@ def short_cautions(assessment: Assessment, paper: Paper) -> None:
         paper.say(f"{len(assessment.cautions)} cautions belong to this job: read them without --brief before you open or start anything.")
 
 
-def steps(assessment: Assessment, paper: Paper, detail: str) -> None:
+def steps(assessment: Assessment, knowledge: Knowledge, paper: Paper, detail: str) -> None:
     """The proposed tests, best first."""
     if not assessment.next:
         return
@@ -40,22 +40,27 @@ def steps(assessment: Assessment, paper: Paper, detail: str) -> None:
     for place, procedure in enumerate(assessment.next, 1):
         if detail == "brief":
             if place <= 3:
-                paper.say(_effort(procedure), 0, f"{place}. ")
+                paper.say(_effort(procedure, knowledge), 0, f"{place}. ")
             continue
-        _step(place, procedure, paper, detail == "full")
+        _step(place, procedure, knowledge, paper, detail == "full")
 
 
-def _effort(procedure: Procedure) -> str:
+def _effort(procedure: Procedure, knowledge: Knowledge) -> str:
     tools = [t for t in procedure.tools if t not in ("hand", "eyes")]
-    with_what = f"needs {listed(tools)}" if tools else "no tools"
-    ident = sentence(procedure.name)[:-1]
-    return f"{ident} - {procedure.minutes:g} min, {procedure.cost}, {with_what}, {_ENGINE.get(procedure.engine, procedure.engine)}"
+    entry = knowledge.procedures.get(procedure.id)
+    words = [sentence(procedure.name)[:-1], f"{procedure.minutes:g} min"]
+    if not procedure.cost.endswith("hours' pay") or (entry and entry.consumables):  # else the minutes say it all
+        words.append(f"cost {procedure.cost}")
+    words += [f"with {listed(tools)}" if tools else "no tools", _ENGINE.get(procedure.engine, procedure.engine)]
+    if entry and entry.helper == "yes":
+        words.append("with a helper")
+    return f"{words[0]} - {', '.join(words[1:])}"
 
 
-def _step(place: int, procedure: Procedure, paper: Paper, full: bool) -> None:
+def _step(place: int, procedure: Procedure, knowledge: Knowledge, paper: Paper, full: bool) -> None:
     paper.gap()
     tail = f" [{procedure.id}; {procedure.gain:.2f} bits]" if full else ""
-    paper.say(f"{_effort(procedure)}, {_SKILL[procedure.skill]}{tail}", 0, f"{place}. ")
+    paper.say(f"{_effort(procedure, knowledge)}, {_SKILL[procedure.skill]}{tail}", 0, f"{place}. ")
     for text in procedure.cautions:
         paper.say(f"CAREFUL: {text}", 3)
     paper.say(f"Why: {plain_why(procedure.why)}", 3)
@@ -115,7 +120,8 @@ def _repair(repair: RepairStep, paper: Paper, full: bool, again: bool) -> None:
     if again:
         paper.say(f"{sentence(repair.name)} (as above){tail}", 2, "- ")
         return
-    paper.say(f"{sentence(repair.name)[:-1]}: {repair.hours:g} h of work; with parts {repair.cost}{tail}", 2, "- ")
+    cost = repair.cost.replace(" hours' pay to ", " to ")
+    paper.say(f"{sentence(repair.name)[:-1]}: {repair.hours:g} h of work; all told {cost}{tail}", 2, "- ")
     for text in repair.cautions:
         paper.say(f"CAREFUL: {text}", 6)
     if repair.do_with_it:

@@ -1,0 +1,102 @@
+"""`diagnose knowledge`: look things up in the knowledge, tell two causes apart, or check it all."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from diagnose.cli.options import AsJson, KnowledgeDir, Width, load_knowledge, page_width
+from diagnose.errors import InputError, KnowledgeError, Problem
+
+if TYPE_CHECKING:
+    from diagnose.knowledge.knowledge import Knowledge
+
+app = typer.Typer(no_args_is_help=True, add_completion=False, help="Look things up in the knowledge, or check it.")
+
+
+@app.command()
+def check(
+    knowledge: KnowledgeDir = None,
+    explained: Annotated[bool, typer.Option("--explained", help="Show warnings too that a note explains.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Check the knowledge: references, circles, numbers, what separates what. Exit code 3 where it has errors."""
+    from diagnose.knowledge.check import check as checked
+    from diagnose.knowledge.check.summary import information, summary
+    from diagnose.knowledge.load import folder, load
+
+    root = knowledge or folder()
+    known = load(root, cache=False)
+    reports = [*checked(known), *_rule_reports(known)]
+    errors = [Problem(f"{r.id}: {r.message}", str(root / r.file) if r.file else "", r.line, r.allowed) for r in reports if r.severity == "error"]
+    if as_json:
+        if errors:
+            raise KnowledgeError(*errors)
+        from dataclasses import asdict
+
+        from diagnose.cli.output import print_json
+
+        told = {"format": "check 1", "information": information(known), "reports": [asdict(r) for r in reports], "summary": summary(reports)}
+        print_json(told)
+        return
+    for report in reports:
+        if explained or not report.explained:
+            typer.echo(str(report))
+    for line in information(known):
+        typer.echo(line)
+    typer.echo(summary(reports))
+    if errors:
+        raise typer.Exit(KnowledgeError.exit_code)
+
+
+def _rule_reports(knowledge: Knowledge) -> list[Any]:
+    """What the rules' own language has to say, where the rules cannot be compiled."""
+    from diagnose.compiled import compiled
+    from diagnose.knowledge.check.report import Report
+
+    try:
+        compiled(knowledge)
+    except KnowledgeError as why:
+        return [Report(p.file, p.line, "rules", "rules", "error", p.message, p.allowed) for p in why.problems]
+    return []
+
+
+@app.command()
+def show(
+    name: Annotated[str, typer.Argument(metavar="ID", help="A fault, effect, finding, reading, test, repair or rule: its id or name.")],
+    knowledge: KnowledgeDir = None,
+    width: Width = None,
+) -> None:
+    """Everything about one entry: what it is, what brings it about, what it shows, where that is from."""
+    from diagnose.report.entry import entry_page
+
+    known = load_knowledge(knowledge)
+    typer.echo(entry_page(_id(name, known), known, page_width(width)), nl=False)
+
+
+@app.command()
+def apart(
+    one: Annotated[str, typer.Argument(metavar="A", help="A fault or harmless cause: its id or name.")],
+    other: Annotated[str, typer.Argument(metavar="B", help="Another.")],
+    knowledge: KnowledgeDir = None,
+    width: Width = None,
+) -> None:
+    """What separates one cause from another, and the quickest test for it."""
+    from diagnose.report.apart import apart_page
+
+    known = load_knowledge(knowledge)
+    typer.echo(apart_page(_id(one, known), _id(other, known), known, page_width(width)), nl=False)
+
+
+def _id(word: str, knowledge: Knowledge) -> str:
+    """The id meant by an id, a name or another name. Raises InputError."""
+    from diagnose.intake.names import Names
+    from diagnose.report.entry import known_ids
+
+    also = {f.id: (f.name, *f.also) for f in knowledge.findings.values()}
+    names = Names({n: also.get(n, (knowledge.name_of(n),)) for n in known_ids(knowledge)}, "fault, effect, finding, reading, test, repair or rule")
+    found = names.find(word)
+    if not found.id:
+        raise InputError(Problem(found.message, allowed=found.allowed))
+    return found.id

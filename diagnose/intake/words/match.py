@@ -1,0 +1,124 @@
+"""Finding the phrases of the book in what was said: all slots of a phrase near each other; the fuller phrase wins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from diagnose.intake.words.phrases import Book, Pattern
+from diagnose.intake.words.scope import negative
+from diagnose.intake.words.tokens import FILLERS, Token
+
+FURTHEST = 4  # words of meaning from one slot to the next; beyond that they hardly belong together
+Span = tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Match:
+    """One phrase found at token `places`."""
+
+    pattern: Pattern
+    places: frozenset[int]
+
+    @property
+    def first(self) -> int:
+        """Its first token."""
+        return min(self.places)
+
+
+class Tagged:
+    """Tokens with the words of the book found in them, and each token's distance in words of meaning."""
+
+    def __init__(self, tokens: Sequence[Token], book: Book) -> None:
+        self.tokens = tokens
+        self.depth: list[int] = []
+        depth = 0
+        for token in tokens:
+            depth += token.word not in FILLERS and token.word != ","
+            self.depth.append(depth)
+        self.spans: dict[str, list[Span]] = {}
+        stems = [t.stem for t in tokens]
+        starts: dict[str, list[int]] = {}
+        for i, word in enumerate(stems):
+            starts.setdefault(word, []).append(i)
+        for name, sayings in book.families.items():
+            found = self._find(sayings, stems, starts)
+            if found:
+                self.spans[f"<{name}>"] = found
+        self.spans["<not>"] = [(i, i + 1) for i, t in enumerate(tokens) if negative(t.word)]
+        self.spans["<number>"] = [(i, i + 1) for i, t in enumerate(tokens) if t.word[-1].isdigit() and t.word[0] != "p"]
+        self.elsewhere = [s for sayings in book.elsewhere.values() for s in self._find(sayings, stems, starts)]
+        self._starts = starts
+
+    @staticmethod
+    def _find(sayings: Iterable[tuple[str, ...]], stems: Sequence[str], starts: dict[str, list[int]]) -> list[Span]:
+        return [
+            (i, i + len(saying))
+            for saying in sayings
+            if saying
+            for i in starts.get(saying[0], ())
+            if tuple(stems[i : i + len(saying)]) == saying
+        ]
+
+    def slot(self, name: str) -> list[Span]:
+        """Where a slot of a phrase is said."""
+        return self.spans.get(name, []) if name.startswith("<") else [(i, i + 1) for i in self._starts.get(name, ())]
+
+    def known(self, place: int) -> bool:
+        """Whether any word of the book covers a token."""
+        return any(a <= place < b for spans in self.spans.values() for a, b in spans)
+
+
+def matches_in(tagged: Tagged, patterns: Sequence[Pattern], first: int, last: int, least: int = 1) -> list[Match]:
+    """Every phrase of at least `least` slots that is said within tokens[first:last]."""
+    out = []
+    for pattern in patterns:
+        if len(pattern.slots) < least:
+            continue
+        choices = [[s for s in tagged.slot(name) if first <= s[0] and s[1] <= last] for name in pattern.slots]
+        if not all(choices) or any(first <= a < last for name in pattern.without for a, _ in tagged.slot(name)):
+            continue
+        taken: set[int] = set()
+        for places in sorted(_fits(tagged, pattern, choices), key=lambda p: (max(p) - min(p), min(p))):
+            if not taken & places:
+                taken |= places
+                out.append(Match(pattern, frozenset(places)))
+    return out
+
+
+def _fits(tagged: Tagged, pattern: Pattern, choices: Sequence[Sequence[Span]]) -> list[set[int]]:
+    """Ways to fill the slots with different words, in order where asked for, each near the next."""
+    partial: list[tuple[Span, ...]] = [()]
+    for i, spans in enumerate(choices):
+        partial = [
+            (*chosen, span)
+            for chosen in partial
+            for span in spans
+            if not any(a < span[1] and span[0] < b for a, b in chosen) and not (pattern.ordered[i] and chosen and span[0] < chosen[-1][1])
+        ][:200]
+    found = []
+    for chosen in partial:
+        ordered = sorted(chosen)
+        if all(tagged.depth[b[0]] - tagged.depth[a[1] - 1] <= FURTHEST for a, b in pairwise(ordered)):
+            found.append({p for a, b in chosen for p in range(a, b)})
+    return found
+
+
+def fullest(matches: Sequence[Match], sentence_of: Sequence[int]) -> list[Match]:
+    """Leave out a match that is part of a fuller one, and what another match says instead of it in the same sentence."""
+    kept = []
+    for match in matches:
+        if any(match.places < other.places for other in matches):
+            continue
+        if any(_instead(other, match, sentence_of) for other in matches):
+            continue
+        kept.append(match)
+    unique: dict[tuple[str, str, frozenset[int]], Match] = {(m.pattern.about, m.pattern.answer, m.places): m for m in kept}
+    return sorted(unique.values(), key=lambda m: (m.first, m.pattern.about, m.pattern.answer))
+
+
+def _instead(other: Match, match: Match, sentence_of: Sequence[int]) -> bool:
+    if other.pattern.entry is None or match.pattern.about == other.pattern.about:
+        return False
+    return match.pattern.about in other.pattern.entry.instead_of and sentence_of[other.first] == sentence_of[match.first]

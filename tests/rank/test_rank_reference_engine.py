@@ -1,0 +1,48 @@
+"""Every chance of cases drawn from the real knowledge, against a general Bayesian-network library (see reference_engine)."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+from reference_engine import ReferenceEngine
+from simulate import draw, query
+
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.rank.rank import chances
+
+TOLERANCE = 1e-9
+FALLBACK = 0.01  # share of cases that may be answered by the approximate method
+
+
+def compare(knowledge: Knowledge, seed: int, cases: int) -> int:
+    """Draw and compare; returns how many cases fell back to the approximate method."""
+    rng = Random(seed)
+    names = sorted(knowledge.faults)
+    inexact = 0
+    for number in range(cases):
+        fault = rng.choice(names)
+        _, case = draw(rng, knowledge, fault)
+        network, evidence, _ = query(case, knowledge)
+        wanted = [*network.places]
+        table, _, exact = chances(network, [evidence], wanted)
+        if not exact:
+            inexact += 1
+            continue
+        truth = ReferenceEngine(network, evidence, wanted).chances()
+        worst = max(wanted, key=lambda name: abs(truth[name] - table[name][0]))
+        assert abs(truth[worst] - table[worst][0]) < TOLERANCE, f"seed {seed}, case {number} ({fault}): {worst}"
+    return inexact
+
+
+def test_chances_of_thirty_drawn_cases_equal_a_general_library(real_knowledge: Knowledge) -> None:
+    assert compare(real_knowledge, 1, 30) <= 1
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(100, 110))
+def test_chances_of_five_hundred_drawn_cases_equal_a_general_library(seed: int, real_knowledge: Knowledge) -> None:
+    """Ten times fifty, so that two workers share them."""
+    inexact = compare(real_knowledge, seed, 50)
+    print(f"seed {seed}: {inexact} of 50 by the approximate method")
+    assert inexact <= 2, "at most one case in a hundred may fall back; by chance, never more than two of fifty"

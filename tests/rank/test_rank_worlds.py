@@ -1,0 +1,135 @@
+"""Many worlds in one pass, gathered roots, the approximate fallback: each against the plain way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import product
+from random import Random
+
+import pytest
+from simulate import draw, query
+
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.rank import junction, rank
+from diagnose.rank.collapse import Collapsed
+from diagnose.rank.network import Cause, Choice, Network, Node
+
+
+def small_network(rng: Random) -> tuple[Network, dict[str, tuple[float, ...]]]:
+    """Roots, one part with exclusive states, effects, and findings of two and three levels; some findings looked at."""
+    nodes: dict[str, Node | Choice] = {f"f{i}": Node(f"f{i}", (rng.uniform(0.01, 0.4),)) for i in range(4)}
+    nodes["part"] = Choice("part", (rng.uniform(0.01, 0.3), rng.uniform(0.01, 0.3)), ((("f0", 0.3),), ()))
+    above = [(name, 1) for name in nodes if name != "part"] + [("part", 1), ("part", 2)]
+    for i in range(3):
+        chosen = rng.sample(above, 3)
+        causes = [Cause(p, (rng.uniform(0.2, 0.95),), s) for p, s in chosen]
+        if rng.random() < 0.5:
+            causes[0] = Cause(causes[0].parent, causes[0].push, causes[0].state, unless=("f3", 1))
+        nodes[f"e{i}"] = Node(f"e{i}", (rng.uniform(0.001, 0.05),), tuple(causes))
+        above.append((f"e{i}", 1))
+    evidence = {}
+    for i in range(5):
+        size = rng.choice((2, 2, 3))
+        pushes = [tuple(rng.uniform(0.05, 0.9 / (size - 1)) for _ in range(size - 1)) for _ in range(3)]
+        causes = [Cause(p, push, s) for (p, s), push in zip(rng.sample(above, 3), pushes, strict=True)]
+        nodes[f"x{i}"] = Node(f"x{i}", tuple(0.02 for _ in range(size - 1)), tuple(causes))
+        if rng.random() < 0.8:
+            level = rng.randrange(size)
+            doubt = rng.choice((0.0, 0.0, 0.3))
+            evidence[f"x{i}"] = tuple(1.0 if k == level else doubt for k in range(size))
+    return Network(nodes, {"shut": ("part", 1), "open": ("part", 2)}), evidence
+
+
+def by_enumeration(network: Network, evidence: Mapping[str, tuple[float, ...]], wanted: Sequence[str]) -> dict[str, float]:
+    """Every world of the network, one after the other."""
+    names = list(network.nodes)
+    total = 0.0
+    share = dict.fromkeys(wanted, 0.0)
+    places = {w: network.place(w) for w in wanted}
+    for world in product(*(range(network.nodes[n].size) for n in names)):
+        level = dict(zip(names, world, strict=True))
+        weight = 1.0
+        for name in names:
+            weight *= evidence.get(name, (1.0,) * 9)[level[name]]
+            if weight == 0.0:
+                break
+            weight *= chance_of_level(network.nodes[name], level)
+        total += weight
+        for w, (node, state) in places.items():
+            if level[node] == state:
+                share[w] += weight
+    return {w: x / total for w, x in share.items()}
+
+
+def chance_of_level(node: Node | Choice, level: Mapping[str, int]) -> float:
+    if isinstance(node, Choice):
+        return float(node.table()[tuple(level[p] for p in node.parents())][level[node.id]])
+
+    def at_most(k: int) -> float:
+        if k < 0:
+            return 0.0
+        quiet = 1.0 - sum(node.leak[k:])
+        for cause in node.causes:
+            hidden = cause.unless is not None and level[cause.unless[0]] == cause.unless[1]
+            if level[cause.parent] == cause.state and not hidden:
+                quiet *= 1.0 - sum(cause.push[k:])
+        return quiet
+
+    return at_most(level[node.id]) - at_most(level[node.id] - 1)
+
+
+WANTED = ("f0", "f1", "f2", "f3", "shut", "open", "e0", "e1", "e2")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_chances_equal_the_walk_through_all_worlds(seed: int) -> None:
+    network, evidence = small_network(Random(seed))
+    table, _, exact = rank.chances(network, [evidence], WANTED)
+    truth = by_enumeration(network, evidence, WANTED)
+    assert exact
+    for name in WANTED:
+        assert table[name][0] == pytest.approx(truth[name], abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_fallback_is_announced_and_close_on_small_networks(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    network, evidence = small_network(Random(seed))
+    exact_table, _, _ = rank.chances(network, [evidence, {}], WANTED)
+    monkeypatch.setattr(junction, "WIDEST", 1)
+    table, _, exact = rank.chances(network, [evidence, {}], WANTED)
+    assert not exact
+    for name in WANTED:
+        assert table[name][0] == pytest.approx(exact_table[name][0], abs=0.08)
+        assert table[name][1] == pytest.approx(exact_table[name][1], abs=0.02)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_many_worlds_in_one_pass_equal_each_on_its_own(seed: int, real_knowledge: Knowledge) -> None:
+    _, case = draw(Random(seed), real_knowledge, "head_gasket_gas", _procedures(real_knowledge, seed))
+    network, evidence, history = query(case, real_knowledge)
+    wanted = [*network.places]
+    ranking = rank.rank(network, evidence, history, wanted)
+    worlds = [evidence, *({k: v for k, v in evidence.items() if k != left} for left in sorted(evidence))]
+    together, _, exact = rank.chances(network, worlds, wanted)
+    assert exact
+    assert ranking.exact
+    for i, world in enumerate(worlds):
+        alone, _, _ = rank.chances(network, [world], wanted)
+        for name in wanted:
+            assert together[name][i] == pytest.approx(alone[name][0], abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_gathering_private_roots_changes_no_chance(seed: int, real_knowledge: Knowledge, monkeypatch: pytest.MonkeyPatch) -> None:
+    _, case = draw(Random(seed + 50), real_knowledge, None, _procedures(real_knowledge, seed))
+    network, evidence, _ = query(case, real_knowledge)
+    wanted = [*network.places, *network.outside()]
+    gathered, _, _ = rank.chances(network, [evidence], wanted)
+    monkeypatch.setattr(rank, "collapse", lambda network, kept, worlds: Collapsed(network, {}))
+    plain, _, exact = rank.chances(network, [evidence], wanted)
+    assert exact
+    assert gathered == {name: pytest.approx(row, abs=1e-12) for name, row in plain.items()}
+
+
+def _procedures(knowledge: Knowledge, seed: int) -> list[str]:
+    return Random(seed).sample(sorted(knowledge.procedures), 4)
