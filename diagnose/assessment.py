@@ -178,6 +178,7 @@ class Assessment(Part):
     effects: list[Effect]
     unexplained: list[str]
     disagrees: list[str]
+    masks: list[str] = Field(description="leaders that explain what would speak for another fault, so that one may hide the other")
     cautions: list[Sentence]
     notes: list[Sentence]
     next: list[Procedure]

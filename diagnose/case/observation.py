@@ -52,7 +52,7 @@ class Conditions(Strict):
     start_pressure: Annotated[Bar, Field(description="pressure at which a pressure test began")] = None
     limit: Annotated[str | None, Field(description="the maker's or the instrument's limit, e.g. 9 bar or 20 %")] = None
     wet: Annotated[YesNo, Field(description="compression read again with a spoon of oil in the cylinder")] = None
-    heard: Annotated[str | None, Field(description="where leaking air was heard: coolant, next cylinder, crankcase, intake, exhaust")] = None
+    heard: Annotated[str | None, Field(description="where air was heard: coolant, next cylinder, crankcase, intake, exhaust")] = None
     banks: Annotated[str | None, Field(description="cylinders that share a head gasket, in their order, e.g. 1 3 5 / 2 4 6")] = None
     table: Annotated[str | None, Field(description="two points of the maker's table, e.g. 25 C = 2500 ohm, 90 C = 310 ohm")] = None
     usual: Annotated[DegC, Field(description="what this engine usually shows when all is well")] = None

@@ -29,7 +29,9 @@ def check(
     root = knowledge or folder()
     known = load(root, cache=False)
     reports = [*checked(known), *_rule_reports(known)]
-    errors = [Problem(f"{r.id}: {r.message}", str(root / r.file) if r.file else "", r.line, r.allowed) for r in reports if r.severity == "error"]
+    errors = [
+        Problem(f"{r.id}: {r.message}", str(root / r.file) if r.file else "", r.line, r.allowed) for r in reports if r.severity == "error"
+    ]
     if as_json:
         if errors:
             raise KnowledgeError(*errors)
@@ -37,7 +39,12 @@ def check(
 
         from diagnose.cli.output import print_json
 
-        told = {"format": "check 1", "information": information(known), "reports": [asdict(r) for r in reports], "summary": summary(reports)}
+        told = {
+            "format": "check 1",
+            "information": information(known),
+            "reports": [asdict(r) for r in reports],
+            "summary": summary(reports),
+        }
         print_json(told)
         return
     for report in reports:
@@ -95,7 +102,9 @@ def _id(word: str, knowledge: Knowledge) -> str:
     from diagnose.report.entry import known_ids
 
     also = {f.id: (f.name, *f.also) for f in knowledge.findings.values()}
-    names = Names({n: also.get(n, (knowledge.name_of(n),)) for n in known_ids(knowledge)}, "fault, effect, finding, reading, test, repair or rule")
+    names = Names(
+        {n: also.get(n, (knowledge.name_of(n),)) for n in known_ids(knowledge)}, "fault, effect, finding, reading, test, repair or rule"
+    )
     found = names.find(word)
     if not found.id:
         raise InputError(Problem(found.message, allowed=found.allowed))

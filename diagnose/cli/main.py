@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Annotated
 
 os.environ.setdefault("TYPER_USE_RICH", "0")  # before typer is imported: no boxes, and 100 ms less
@@ -21,7 +23,8 @@ With --json every outcome, errors too, is exactly one JSON document on standard 
 """
 DEFECT = 4
 STOPPED = 130
-_CLICK_ERRORS = tuple(c for c in typer.BadParameter.__mro__ if c.__name__ == "ClickException")
+# The command-line library's own error, found by name: newer versions of typer carry their own copy of the library below.
+_UsageError: type[Exception] = next(c for c in typer.BadParameter.__mro__ if c.__name__ == "ClickException" and issubclass(c, Exception))
 
 app = typer.Typer(
     cls=LazyGroup,
@@ -55,12 +58,13 @@ def run(args: Sequence[str] | None = None) -> int:
     words = list(sys.argv[1:] if args is None else args)
     as_json = "--json" in (words[: words.index("--")] if "--" in words else words)
     try:
-        result = typer.main.get_command(app).main(args=words, prog_name="diagnose", standalone_mode=False)
+        with _held(as_json):
+            result = typer.main.get_command(app).main(args=words, prog_name="diagnose", standalone_mode=False)
         sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except DiagnoseError as error:
         return _tell(error.problems, error.exit_code, as_json)
-    except _CLICK_ERRORS as error:
+    except _UsageError as error:
         return _usage(error, as_json)
     except (KeyboardInterrupt, typer.Abort):
         return STOPPED
@@ -71,6 +75,23 @@ def run(args: Sequence[str] | None = None) -> int:
         return end.code if isinstance(end.code, int) else 1
     except Exception as error:
         return _defect(error, as_json)
+
+
+@contextmanager
+def _held(hold: bool) -> Iterator[None]:
+    """Keep standard output back until the command has ended well: a JSON answer that was begun is not followed by another."""
+    if not hold:
+        yield
+        return
+    real, raw = sys.stdout, io.BytesIO()
+    held = io.TextIOWrapper(raw, encoding="utf-8", newline="\n")
+    sys.stdout = held
+    try:
+        yield
+    finally:
+        sys.stdout = real
+    held.flush()
+    typer.echo(raw.getvalue(), nl=False)
 
 
 def _console() -> None:

@@ -35,9 +35,7 @@ def page_width(width: int | None) -> int:
     return max(40, min(100, shutil.get_terminal_size((80, 24)).columns))
 
 
-def settings_of(
-    knowledge: Knowledge, labour_rate: float | None, currency: str, tools: str | None, skill: str, helper: bool
-) -> Settings:
+def settings_of(knowledge: Knowledge, labour_rate: float | None, currency: str, tools: str | None, skill: str, helper: bool) -> Settings:
     """What the person has and pays. Raises InputError listing all that is wrong."""
     from diagnose.plan.settings import SKILLS, Settings
 
@@ -54,4 +52,6 @@ def settings_of(
         problems.append(Problem(f"--skill '{skill}' is not known", allowed=f"Allowed: {', '.join(SKILLS)}."))
     if problems:
         raise InputError(*problems)
-    return Settings(labour_rate=labour_rate, currency=currency, tools=given, skill=skill, helper="yes" if helper else "no")
+    return Settings.model_validate(
+        {"labour_rate": labour_rate, "currency": currency, "tools": given, "skill": skill, "helper": "yes" if helper else "no"}
+    )

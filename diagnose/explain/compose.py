@@ -9,6 +9,7 @@ from diagnose import assessment as a
 from diagnose.case.case import Case
 from diagnose.case.observation import SILENT
 from diagnose.explain.graph import stories
+from diagnose.explain.masks import masks
 from diagnose.explain.understood import understood
 from diagnose.explain.verdict import Verdict, judge
 from diagnose.explain.words import chance_word, cost_word, percent, weight_word
@@ -70,6 +71,7 @@ def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
         effects=_effects(parts),
         unexplained=_unexplained(parts),
         disagrees=_disagrees(parts, leading),
+        masks=masks(knowledge, parts.network, _evidence(parts), ranked, parts.ranking.chance),
         cautions=_sentences(advice.cautions),
         notes=_sentences(advice.notes) + [a.Sentence(text=t, rules=[], because=[]) for t in parts.seen.notes],
         next=[_procedure(parts, proposal, c) for c in proposal.steps] if proposal else [],
@@ -79,6 +81,10 @@ def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
         exact=parts.ranking.exact,
         method=_method(parts),
     )
+
+
+def _evidence(parts: Parts) -> dict[str, tuple[float, ...]]:
+    return {name: found.likelihood for name, found in parts.seen.findings.items() if name in parts.network.nodes}
 
 
 def urgency_of(parts: Parts, name: str) -> str:

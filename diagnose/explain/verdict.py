@@ -48,7 +48,9 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
     if proven:
         names = ", and ".join(f"{c.name} ({c.said}, {percent(c.chance)})" for c in proven[:3])
         return Verdict("likely", f"{names[0].upper()}{names[1:]}.", urgency, _drive(parts, proven[0]))
-    if worst < WRONG_FROM / 2 and urgency in URGENCIES[:2] and (first is None or first.kind == "harmless" or first.chance < 0.1):
+    needed = sum(c.accounts for c in faults)  # about how many faults what was found asks for
+    quiet = first is None or first.kind == "harmless" or first.chance < 0.1
+    if quiet and needed < WRONG_FROM and worst < WRONG_FROM / 2 and urgency in URGENCIES[:2]:
         tail = f" What was found is most likely {first.name} ({percent(first.chance)})." if first and first.chance >= 0.4 else ""
         return Verdict("nothing_wrong", f"No fault is likely on what was found.{tail}", urgency, _drive(parts, first))
     best = " or ".join(f"{c.name} ({percent(c.chance)})" for c in ranked[:2])

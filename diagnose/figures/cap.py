@@ -22,7 +22,9 @@ def cap_test(asked: Asked) -> list[Derived]:
     if "opens" not in seen:
         raise CannotJudge("the pressure at which the cap opens is needed (opens)")
     held = seen.get("still_held", seen.get("held"))
-    result = cap.cap_test(mark, seen["opens"], held_s=held, still_held="still_held" in seen, vacuum_bar=seen.get("vacuum"), gauge_sd=_GAUGE_SD)
+    result = cap.cap_test(
+        mark, seen["opens"], held_s=held, still_held="still_held" in seen, vacuum_bar=seen.get("vacuum"), gauge_sd=_GAUGE_SD
+    )
     share = Measure(seen["opens"] / mark, _GAUGE_SD / mark, "share", "opening pressure over the mark", "US TM 5-3895-359-14&P")
     first = banded(asked, share, tuple(n for n in (told, *result.notes) if n))
     out = [_less_held(first, result.holds)]

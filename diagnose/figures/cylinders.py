@@ -7,7 +7,7 @@ from math import prod, sqrt
 
 from diagnose.case.quantity import parse, split
 from diagnose.derive.compression import compression
-from diagnose.derive.cylinder_patterns import Banks, check_banks, neighbours
+from diagnose.derive.cylinder_patterns import NONE, Banks, check_banks, neighbours
 from diagnose.derive.cylinders import together
 from diagnose.derive.leakage import Leakage, leakage
 from diagnose.derive.measure import below
@@ -38,7 +38,9 @@ def compressions(group: Sequence[Asked]) -> list[Derived]:
     likelihood = (shares[0] * (1.0 - worn), shares[1] * (1.0 - worn), shares[2] * (1.0 - worn), shares[3] + worn * (1.0 - shares[3]))
     fits = together(result, None).best
     oil = [f"Oil lifted cylinder {c} by {r:.0%}." for c, r in sorted(result.wet_rise.items()) if r > 0.05]
-    notes = unique([*oil, _best(fits), assumed, *result.notes])
+    least_told = f"The maker's least is not given: worn all over is judged against {least:g} ± {spread:g} bar." if limit is None else ""
+    said = [n for n in result.notes if not n.startswith("No maker's limit")]
+    notes = unique([*oil, _best(fits), assumed, least_told, *said])
     return [Derived(a.about, a.finding.id, likelihood, result.ratio, notes=notes) for a in group]
 
 
@@ -108,5 +110,6 @@ def _heard(group: Sequence[Asked]) -> dict[str, bool]:
 
 
 def _best(fits: Sequence[str]) -> str:
+    if NONE in fits:
+        return "The figures show no pattern; a gasket leaking to the jacket or a crack that opens hot may look the same."
     return f"Fits best: {', '.join(fits)}."
-

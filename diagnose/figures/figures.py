@@ -65,7 +65,7 @@ def derive(case: Case, knowledge: Knowledge) -> tuple[Derived, ...]:
         if observation.answer in SILENT:
             continue
         try:
-            reading = _reading(observation, knowledge, under)
+            reading = reading_of(observation, knowledge, under)
             if reading is None:
                 out += _answered(Asked(about, observation, case, knowledge, knowledge.findings[observation.of]))
                 continue
@@ -90,8 +90,8 @@ def _named(of: str, why: InputError) -> list[Problem]:
     return [Problem(f"{of}: {p.message}", p.file, p.line, p.allowed) for p in why.problems]
 
 
-def _reading(observation: Observation, knowledge: Knowledge, under: Mapping[str, Reading]) -> Reading | None:
-    """The reading that an observation is; None for a plain answer to a finding."""
+def reading_of(observation: Observation, knowledge: Knowledge, under: Mapping[str, Reading]) -> Reading | None:
+    """The reading that an observation is; None for a plain answer to a finding. `under`: finding to the reading that takes its numbers."""
     answer = observation.answer
     if observation.of in knowledge.readings:
         return knowledge.readings[observation.of]

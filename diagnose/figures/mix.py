@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from diagnose.case.vehicle import Vehicle
 from diagnose.derive.boiling import boiling_measure
@@ -43,10 +44,9 @@ def mix(group: Sequence[Asked]) -> list[Derived]:
         together = combine([m for _, m in used])
     except CannotJudge as why:
         return out + [cannot(t.asked, str(why)) for t, _ in used]
-    notes = unique([told, _words(used, together, glycol), *(_circumstances(t) for t, _ in used)])
-    for t, _ in used:
-        out += _margins(t.asked, together, glycol, vehicle, notes)
-    return out
+    notes = unique([told, _words(used, together, glycol), *(_circumstances(t, glycol) for t, _ in used)])
+    margins = _margins(used[0][0].asked, together, glycol, vehicle, notes)  # one figure, worked out once, told with every reading
+    return out + [replace(d, about=t.asked.about) for t, _ in used for d in margins]
 
 
 def _glycol(testers: list[Tester], vehicle: Vehicle) -> tuple[Glycol | None, list[Derived], str]:
@@ -57,7 +57,9 @@ def _glycol(testers: list[Tester], vehicle: Vehicle) -> tuple[Glycol | None, lis
     except CannotJudge:
         return said, [], "" if said else "Which glycol it is, is not known."
     likely: Glycol | None = "eg" if who.eg > _SURE else "pg" if who.pg > _SURE else None
-    words = f"Weight and refraction together: {who.eg:.0%} for ethylene glycol, {who.pg:.0%} for propylene, {who.unclear:.0%} neither alone."
+    words = (
+        f"Weight and refraction together: {who.eg:.0%} for ethylene glycol, {who.pg:.0%} for propylene, {who.unclear:.0%} neither alone."
+    )
     kinds: list[Derived] = []
     if said:
         own = who.eg if said == "eg" else who.pg
@@ -71,11 +73,14 @@ def _glycol(testers: list[Tester], vehicle: Vehicle) -> tuple[Glycol | None, lis
 def _unknown_glycol(t: Tester, vehicle: Vehicle, told: str) -> list[Derived]:
     """Both readings of the scale and no verdict; a freezing point measured by freezing needs no glycol."""
     if t.what == "bench":
-        return judged(t.asked, lambda a: _frost(a, Measure(t.value, BENCH_FREEZING.sd, "degC", "frozen", BENCH_FREEZING.source), vehicle, ()))
+        return judged(
+            t.asked, lambda a: _frost(a, Measure(t.value, BENCH_FREEZING.sd, "degC", "frozen", BENCH_FREEZING.source), vehicle, ())
+        )
     both = []
-    for glycol in ("eg", "pg"):
+    glycols: tuple[Glycol, Glycol] = ("eg", "pg")
+    for glycol in glycols:
         try:
-            freezing = freezing_measure(concentration(t, glycol), glycol)  # type: ignore[arg-type]
+            freezing = freezing_measure(concentration(t, glycol), glycol)
             both.append(f"{freezing.value:.0f} °C if it is {kind(glycol).name}")
         except CannotJudge:
             both.append(f"no figure if it is {kind(glycol).name}")
@@ -142,9 +147,11 @@ def _words(used: list[tuple[Tester, Measure]], together: Measure, glycol: Glycol
     return f"As {WORDS[glycol]}, in parts of concentrate: {each}{mean}."
 
 
-def _circumstances(t: Tester) -> str:
+def _circumstances(t: Tester, glycol: Glycol) -> str:
     if t.what == "refractometer" and t.scale is None:
         return "Which scale of the refractometer was read was not said: taken as that for ethylene glycol."
+    if t.what == "float" and glycol == "pg":
+        return "A float for ethylene glycol hardly measures propylene glycol: use a refractometer on its propylene scale."
     if t.what == "unsaid":
         return "What it was read with was not said: taken to be no better than a float."
     if t.observation.sample_temperature is None and t.observation.compensated != "yes" and t.what in ("float", "gravity", "index"):

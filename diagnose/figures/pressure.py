@@ -34,7 +34,9 @@ def pressure_test(asked: Asked) -> Derived:
     change, change_sd, told = _change(observation)
     result = _tests(asked, start, end, minutes, begin_c, begin_c + change, change_sd)
     per_ten = [
-        Measure(r.unexplained.value * 10.0 / minutes, r.unexplained.sd * 10.0 / minutes, "bar per 10 min", r.unexplained.formula, r.rate.source)
+        Measure(
+            r.unexplained.value * 10.0 / minutes, r.unexplained.sd * 10.0 / minutes, "bar per 10 min", r.unexplained.formula, r.rate.source
+        )
         for r in result
     ]
     derived = [banded(asked, m, unique([told, *notes, *r.notes])) for m, r in zip(per_ten, result, strict=True)]
@@ -43,8 +45,8 @@ def pressure_test(asked: Asked) -> Derived:
     first, last = derived[0], derived[-1]
     if first.likelihood.index(max(first.likelihood)) != last.likelihood.index(max(last.likelihood)):
         raise CannotJudge(
-            f"between {per_ten[0].value:.2f} and {per_ten[-1].value:.2f} bar per 10 minutes are left unexplained, depending on the air space "
-            "over the coolant: say it in litres (gas_volume), or test at a steady temperature"
+            f"between {per_ten[0].value:.2f} and {per_ten[-1].value:.2f} bar per 10 minutes are left unexplained, depending on the "
+            "air space over the coolant: say it in litres (gas_volume), or test at a steady temperature"
         )
     mean = tuple((a + b) / 2.0 for a, b in zip(first.likelihood, last.likelihood, strict=True))
     middle = Measure(
@@ -90,11 +92,13 @@ def _glycol(case: Case) -> Glycol:
 
 def _fall(observation: Observation, case: Case) -> tuple[float, float, float, list[str]]:
     """Start and end pressure, minutes, and what had to be taken for granted."""
-    notes = []
+    notes: list[str] = []
     if isinstance(observation.answer, dict):
         record = sorted((_minute(label), parse(value, "bar")) for label, value in observation.answer.items())
         if len(record) < 2:
-            raise InputError(Problem("one pressure is no test", allowed="Write minute and pressure twice or more: {0: 1.1 bar, 10: 1.0 bar}."))
+            raise InputError(
+                Problem("one pressure is no test", allowed="Write minute and pressure twice or more: {0: 1.1 bar, 10: 1.0 bar}.")
+            )
         return record[0][1], record[-1][1], record[-1][0] - record[0][0], notes
     lost = single(observation, "bar")
     start = observation.start_pressure or case.vehicle.cap_rating
@@ -113,7 +117,9 @@ def _change(observation: Observation) -> tuple[float, float, str]:
     if observation.temperature_change is not None:
         return parse(observation.temperature_change, "K"), 1.0, ""
     if observation.engine in ("warm", "loaded", "hot_off", "warming", "opened_running"):
-        words = f"A warm engine cools during the test and takes pressure with it: allowed {-_COOLS_K:.0f} ± {_COOLS_SD:.0f} K, not measured."
+        words = (
+            f"A warm engine cools during the test and takes pressure with it: allowed {-_COOLS_K:.0f} ± {_COOLS_SD:.0f} K, not measured."
+        )
         return _COOLS_K, _COOLS_SD, words
     return 0.0, 0.5, "" if observation.engine == "cold" else "Engine taken as cold and steady: it was not said."
 
@@ -133,13 +139,15 @@ def pressure_record(asked: Asked) -> Derived:
         cap_bar=vehicle.cap_rating,
         glycol=_glycol(asked.case),
     )
-    when = [f"It first stands clear of heat after {result.first_clear_minutes:g} minutes."] if result.first_clear_minutes is not None else []
+    when = (
+        [f"It first stands clear of heat after {result.first_clear_minutes:g} minutes."] if result.first_clear_minutes is not None else []
+    )
     heat = f"Heat alone makes {result.expected.value:.2f} ± {result.expected.sd:.2f} bar there."
     return banded(asked, result.excess, unique([heat, *when, *result.notes]))
 
 
 def _sample(label: str, value: str | float) -> Sample:
-    pressure, found, temperature = re.split(r"\s*(?:(\bat\b)|@)\s*", str(value), maxsplit=1) if re.search(r"\bat\b|@", str(value)) else ("", "", "")
-    if not pressure:
+    parts = re.split(r"\s*(?:\bat\b|@)\s*", str(value), maxsplit=1)
+    if len(parts) != 2:
         raise InputError(Problem(f"'{value}' has no temperature", allowed="Write pressure and coolant temperature: 0.3 bar at 24 C."))
-    return Sample(_minute(label), parse(temperature, "degC"), parse(pressure, "bar"))
+    return Sample(_minute(label), parse(parts[1], "degC"), parse(parts[0], "bar"))

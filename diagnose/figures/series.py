@@ -9,7 +9,23 @@ from diagnose.case.observation import Observation
 from diagnose.case.quantity import parse, split
 from diagnose.errors import InputError, Problem, did_you_mean
 
-_POINT_UNITS = ("°c", "c", "degc", "deg c", "celsius", "degrees c", "º c", "ºc", "° c", "°f", "f", "degf", "deg f", "fahrenheit", "degrees f")
+_POINT_UNITS = (
+    "°c",
+    "c",
+    "degc",
+    "deg c",
+    "celsius",
+    "degrees c",
+    "º c",
+    "ºc",
+    "° c",
+    "°f",
+    "f",
+    "degf",
+    "deg f",
+    "fahrenheit",
+    "degrees f",
+)
 _FAR_K = 45.0  # a bare number beyond this, where a difference in K is asked, is a temperature: no margin is that wide
 
 
@@ -39,7 +55,9 @@ def named(observation: Observation, units: Mapping[str, str]) -> dict[str, float
     for label, value in raw_series(observation).items():
         name = word(label)
         if name not in units:
-            raise InputError(Problem(f"'{label}' is not known here", allowed=f"{did_you_mean(name, units)} Allowed: {', '.join(units)}.".strip()))
+            raise InputError(
+                Problem(f"'{label}' is not known here", allowed=f"{did_you_mean(name, units)} Allowed: {', '.join(units)}.".strip())
+            )
         out[name] = parse(value, units[name])
     return out
 
@@ -74,7 +92,9 @@ def pairs(text: str, left: str, right: str) -> list[tuple[float, float]]:
     for point in re.split(r"[;,](?=\s)|;", text):
         first, found, second = point.partition("=")
         if not found:
-            raise InputError(Problem(f"'{point.strip()}' is not a point of a table", allowed=f"Write for example: 25 {left} = 2500 {right}, …"))
+            raise InputError(
+                Problem(f"'{point.strip()}' is not a point of a table", allowed=f"Write for example: 25 {left} = 2500 {right}, …")
+            )
         out.append((parse(first.strip(), left), parse(second.strip(), right)))
     return out
 

@@ -65,7 +65,9 @@ def tester(asked: Asked) -> Tester:
     name = asked.reading.id if asked.reading else ""
     unit = {"specific_gravity": "SG", "refractive_index": "", "glycol_percent": "vol %"}.get(name, "degC")
     value = sum(parse(v, unit) for v in values) / len(values)
-    what = {"specific_gravity": "gravity", "refractive_index": "index", "glycol_percent": "percent"}.get(name) or _by(observation.instrument)
+    what = {"specific_gravity": "gravity", "refractive_index": "index", "glycol_percent": "percent"}.get(name) or _by(
+        observation.instrument
+    )
     return Tester(asked, what, value)
 
 

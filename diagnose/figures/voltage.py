@@ -8,7 +8,7 @@ from diagnose.case.observation import Observation
 from diagnose.case.quantity import parse
 from diagnose.derive.measure import CannotJudge, Measure, below
 from diagnose.derive.voltage import REST, STATES, CoolantVoltage, Reading, judge
-from diagnose.figures.derived import Asked, Derived, banded, cannot, judged, yes_no
+from diagnose.figures.derived import Asked, Derived, banded, cannot, yes_no
 from diagnose.figures.series import series, single, unique
 
 _SAME = {
@@ -41,7 +41,8 @@ def voltage(group: Sequence[Asked]) -> list[Derived]:
     for asked in resting:
         out.append(banded(asked, result.inhibitor, result.notes))
     for asked in coolant:
-        out += judged(asked.to("rise"), lambda a: _rise(a, volts, block, raw))
+        rise = asked.to("rise") if _loads(volts) else None
+        out += [_rise(rise, volts, block, raw)] if rise else []
         out += _circuit(asked.to("circuit"), volts)
     return out
 
@@ -101,8 +102,6 @@ def _base(volts: Volts) -> str:
 def _rise(asked: Asked, volts: Volts, block: Volts, raw: CoolantVoltage) -> Derived:
     """The rise as it was seen: a bad earth lifts the block with the loads, and that it is the block is told beside."""
     loads = _loads(volts)
-    if not loads:
-        raise CannotJudge("no loads were switched: whether the voltage follows them is not known")
     base = _base(volts)
     name = max(sorted(loads), key=lambda n: abs(loads[n] - volts[base]))
     value = abs(loads[name] - volts[base])

@@ -41,11 +41,16 @@ _DONE = """\
 """
 
 
+_EXAMPLES = {
+    "degC": "20 degC", "bar": "1.1 bar", "m": "400 m", "km": "120000 km", "L": "6 L", "min": "10 min", "rpm": "2000 rpm", "days": "70 days",
+}  # fmt: skip
+
+
 def takes(allowed: Allowed) -> str:
     """What a field takes, short enough for the end of a line."""
     if allowed.words:
         return ", ".join(allowed.words)
-    return f"a quantity, such as 1 {allowed.unit}" if allowed.unit else "text"
+    return f"such as {_EXAMPLES.get(allowed.unit, '1 ' + allowed.unit)}" if allowed.unit else "text"
 
 
 def blank(knowledge: Knowledge) -> str:
@@ -61,7 +66,7 @@ def blank(knowledge: Knowledge) -> str:
             lines += [_finding(f) for f in found]
     if knowledge.readings:
         lines.append("\n  # ---- figures measured or worked out\n")
-        lines += [f"  # - {r.id}:    # {r.name}; a number in {r.unit}\n" for r in knowledge.readings.values()]
+        lines += [f"{'  # - ' + r.id + ':':<38} # {r.name}: a number in {r.unit}\n" for r in knowledge.readings.values()]
     repair = next(iter(knowledge.repairs), "renew_cap")
     lines.append("\n" + _DONE.replace("renew_cap", repair))
     return "".join(lines)
@@ -71,8 +76,8 @@ def _fields(model: type[BaseModel], shape: str, first: tuple[str, ...]) -> Itera
     allowed = allowed_of(model)
     for name in [*first, *(n for n in allowed if n not in first)]:
         said = model.model_fields[name].description
-        note = "as 2026-11-25" if name == "on" else "a whole number" if name == "times" else takes(allowed[name])
-        yield f"{shape.format(name=name):<24} # {note}{'; ' + said if said else ''}\n"
+        note = "" if name == "on" else "a whole number" if name == "times" else takes(allowed[name])
+        yield f"{shape.format(name=name):<26} # {'; '.join(part for part in (note, said) if part)}\n"
 
 
 def answers(finding: Finding) -> str:
@@ -84,7 +89,7 @@ def answers(finding: Finding) -> str:
 
 
 def _finding(finding: Finding) -> str:
-    return f"  # - {finding.id}:    # {answers(finding)}; {finding.name}\n"
+    return f"{'  # - ' + finding.id + ':':<38} # {finding.name}: {answers(finding)}\n"
 
 
 def write_blank(path: Path, text: str, force: bool) -> None:
@@ -93,6 +98,8 @@ def write_blank(path: Path, text: str, force: bool) -> None:
         with path.open("w" if force else "x", encoding="utf-8", newline="\n") as out:
             out.write(text)
     except FileExistsError:
-        raise InputError(Problem("is there already and is left as it is", str(path), allowed="Give another name, or --force to overwrite it.")) from None
+        raise InputError(
+            Problem("is there already and is left as it is", str(path), allowed="Give another name, or --force to overwrite it.")
+        ) from None
     except OSError as why:
         raise InputError(Problem(f"cannot be written: {why.strerror or why}", str(path))) from None

@@ -13,10 +13,10 @@ from diagnose.errors import InputError, Problem, did_you_mean
 from diagnose.yamlfile import Document, Path_
 
 
-def spelled(allowed: Allowed) -> str:
+def spelled(allowed: Allowed, optional: bool = True) -> str:
     """What a field takes, as a sentence."""
     if allowed.words:
-        return f"Allowed: {', '.join(allowed.words)}, unknown."
+        return f"Allowed: {', '.join([*allowed.words, *(['unknown'] if optional else [])])}."
     if allowed.unit:
         return f"Allowed: a number with a unit, such as 1 {allowed.unit}; or unknown."
     return "Allowed: text on one line."
@@ -34,7 +34,9 @@ def unknown_field(word: str, known: list[str], what: str) -> tuple[str, str]:
     return f"'{shown(word)}' is not {what}", hint or f"Allowed: {', '.join(known)}."
 
 
-def complaints(why: ValidationError, model: type[BaseModel], raw: dict[str, Any], document: Document, path: Path_, what: str) -> Iterator[Problem]:
+def complaints(
+    why: ValidationError, model: type[BaseModel], raw: dict[str, Any], document: Document, path: Path_, what: str
+) -> Iterator[Problem]:
     """One problem for each thing that pydantic found in `raw`, read from `path` of the document."""
     allowed = allowed_of(model)
     for error in why.errors(include_url=False, include_context=False):
@@ -45,15 +47,19 @@ def complaints(why: ValidationError, model: type[BaseModel], raw: dict[str, Any]
         if error["type"] == "extra_forbidden":
             yield document.problem(at, *unknown_field(name, sorted(model.model_fields), what))
         elif name in allowed:
-            yield from _field(error["type"], str(error["msg"]), name, value, allowed[name], document, at)
+            optional = model.model_fields[name].default is None
+            yield from _field(error["type"], str(error["msg"]), name, value, allowed[name], optional, document, at)
         else:
-            yield document.problem(at, f"{name + ': ' if name else ''}{_clean(str(error['msg']))}")
+            about = name or str(raw.get("of", ""))
+            yield document.problem(at, f"{about + ': ' if about else ''}{_clean(str(error['msg']))}")
 
 
-def _field(kind: str, message: str, name: str, value: Any, allowed: Allowed, document: Document, at: Path_) -> Iterator[Problem]:
+def _field(
+    kind: str, message: str, name: str, value: Any, allowed: Allowed, optional: bool, document: Document, at: Path_
+) -> Iterator[Problem]:
     if allowed.words:
         hint = did_you_mean(str(value), allowed.words)
-        yield document.problem(at, f"{name}: '{shown(value)}' is not allowed here", f"{hint} {spelled(allowed)}".strip())
+        yield document.problem(at, f"{name}: '{shown(value)}' is not allowed here", f"{hint} {spelled(allowed, optional)}".strip())
     elif allowed.unit:
         yield from (document.problem(at, f"{name}: {p.message}", p.allowed) for p in _quantity(value, allowed, message))
     elif kind.startswith("date"):

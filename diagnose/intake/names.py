@@ -7,8 +7,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from diagnose.errors import did_you_mean
-
 if TYPE_CHECKING:
     from diagnose.knowledge.knowledge import Knowledge
 
@@ -24,6 +22,10 @@ VALUES = {
     "expansion_tank": "bottle", "tank": "bottle", "overflow_bottle": "bottle", "eg": "ethylene", "ethylene_glycol": "ethylene",
     "pg": "propylene", "propylene_glycol": "propylene",
 }  # fmt: skip
+
+
+NEAR = 72  # likeness of 100 from which a name is offered (estimate)
+SHORTEST = 3  # letters below which nothing is guessed
 
 
 def plain(text: str) -> str:
@@ -51,11 +53,9 @@ class Names:
         self.kind = kind
         self.ids = sorted(ids)
         self.meant: dict[str, set[str]] = {}
-        self.spoken: dict[str, str] = {}
         for name, others in ids.items():
             for other in others:
                 self.meant.setdefault(plain(other), set()).add(name)
-                self.spoken.setdefault(other, name)
 
     def find(self, word: str) -> Resolved:
         """The id that `word` stands for."""
@@ -67,12 +67,27 @@ class Names:
             return Resolved(meant[0])
         if meant:
             return Resolved("", f"'{word}' may mean {' or '.join(meant)}", "Write one of these.")
-        hint = did_you_mean(word, self.ids)
-        if not hint:
-            near = did_you_mean(word, self.spoken)
-            found = sorted({self.spoken[n] for n in near.removeprefix("Did you mean ").rstrip("?").split(" or ") if n in self.spoken})
-            hint = f"Did you mean {' or '.join(found)}?" if found else ""
-        return Resolved("", f"'{word}' is not a {self.kind} known here", hint)
+        return Resolved("", f"'{word}' is not a {self.kind} known here", self._hint(word))
+
+    def _hint(self, word: str) -> str:
+        if len(plain(word)) < SHORTEST:
+            return ""
+        from rapidfuzz import fuzz, process  # lazily: only a mistake pays for it
+
+        key = plain(word).replace("_", " ")
+        near = process.extract(key, [n.replace("_", " ") for n in self.ids], scorer=fuzz.ratio, limit=3, score_cutoff=NEAR)
+        found: list[tuple[tuple[str, ...], float]] = [((self.ids[i],), score) for _, score, i in near]
+        if not found:
+            said = [name.replace("_", " ") for name in self.meant]
+            owners = list(self.meant.values())
+            near = process.extract(key, said, scorer=fuzz.token_sort_ratio, limit=3, score_cutoff=NEAR)
+            found = [(tuple(sorted(owners[i])), score) for _, score, i in near]
+        best = found[0][1] if found else 0
+        ids = list(dict.fromkeys(n for names, score in found if score >= best - 6 for n in names))
+        if ids:
+            return f"Did you mean {' or '.join(ids[:3])}?"
+        whole = [n for n in self.ids if key.split() and set(key.split()) <= set(n.split("_"))]
+        return f"Did you mean {' or '.join(whole[:3])}?" if whole else ""
 
 
 def observable(knowledge: Knowledge) -> Names:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from diagnose.knowledge.schema import Effect, Fault, Finding, Link, Procedure, Reading, Repair, Rule, Scale, Source
+from diagnose.knowledge.schema import Access, Effect, Fault, Finding, Link, Price, Procedure, Proposed, Reading, Repair, Rule, Scale, Source
 
 BUILT_IN_SOURCES = ("common_practice", "estimate")
 
@@ -23,6 +23,9 @@ class Knowledge:
     procedures: Mapping[str, Procedure] = field(default_factory=dict)
     repairs: Mapping[str, Repair] = field(default_factory=dict)
     rules: Mapping[str, Rule] = field(default_factory=dict)
+    prices: Mapping[str, Price] = field(default_factory=dict)
+    access: Mapping[str, Access] = field(default_factory=dict)
+    proposals: Mapping[str, Proposed] = field(default_factory=dict)
     where: dict[str, tuple[str, int]] = field(default_factory=dict)
 
     def observable(self) -> list[str]:

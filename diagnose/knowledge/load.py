@@ -28,6 +28,9 @@ KINDS: dict[str, tuple[str, type[Any]]] = {
     "procedures": ("procedures", schema.Procedure),
     "repairs": ("repairs", schema.Repair),
     "rules": ("rules", schema.Rule),
+    "costs.yaml": ("prices", schema.Price),
+    "access.yaml": ("access", schema.Access),
+    "proposals.yaml": ("proposals", schema.Proposed),
 }
 ELSEWHERE = ("complaints",)  # read by the intake, not here
 Where = dict[str, tuple[str, int]]

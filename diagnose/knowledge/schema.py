@@ -345,10 +345,64 @@ class Reading(Strict):
     also: tuple[str, ...] = ()
     figure: Id
     finding: Id
-    feeds: dict[str, Id] = {}
+    feeds: dict[str, Id] = Field(default_factory=dict)
     takes: Literal["nothing", "numbers", "points"] = "nothing"
     note: Sentence | None = None
     source: Id
+
+
+class PriceVariant(Strict):
+    """Another price for some vehicles."""
+
+    when: When
+    hours: Annotated[float, Field(ge=0)]
+    because: Sentence
+
+
+class Price(Strict):
+    """What being wrong costs, in hours of labour worth. `of`: the faults it concerns; none named: all. The last variant that surely
+    holds counts."""
+
+    id: Id
+    name: Sentence
+    hours: Annotated[float, Field(ge=0)]
+    of: tuple[Id, ...] = ()
+    in_context: tuple[PriceVariant, ...] = ()
+    because: Sentence
+    source: Id
+
+
+class Access(Strict):
+    """A place that is opened before what lies behind it can be reached: minutes, and the repairs whose hours hold it already."""
+
+    id: Id
+    place: Id
+    name: Sentence
+    minutes: Annotated[float, Field(ge=0)]
+    repairs: tuple[Id, ...] = ()
+    source: Id
+
+
+class Proposed(Strict):
+    """What people propose to do, in their words: repairs of this knowledge, or something wasteful, harmful, or nothing at all."""
+
+    id: Id
+    name: Sentence
+    also: tuple[str, ...] = ()
+    kind: Literal["repair", "waste", "harm", "leave"]
+    repairs: tuple[Id, ...] = ()
+    price: Id | None = None
+    because: Sentence | None = None
+    instead: Sentence | None = None
+    source: Id
+
+    @model_validator(mode="after")
+    def _complete(self) -> Proposed:
+        if (self.kind == "repair") != bool(self.repairs):
+            raise ValueError("a proposal of the kind 'repair' names repairs, and no other does")
+        if self.kind in ("waste", "harm") and not (self.because and self.instead):
+            raise ValueError("what is wasteful or harmful needs because and instead")
+        return self
 
 
 class Rule(Strict):

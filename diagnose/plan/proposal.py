@@ -1,16 +1,19 @@
-"""From an assessment in the making to the proposed tests: leaders, their worlds, and the procedures that tell them apart."""
+"""From an assessment in the making to what to do next: leaders, their worlds, the tests that pay, the repairs that follow."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from diagnose.plan.next_step import Candidate, Closed, candidates
+from diagnose.plan.cost import Costs
+from diagnose.plan.cut import Cut, cut, keep
+from diagnose.plan.next_step import Allowed, Candidate, Closed, candidates
 from diagnose.plan.outlook import Worlds
+from diagnose.plan.policy import Plan, plan, screen
+from diagnose.plan.worlds import Leader, Outlook, look_out
 from diagnose.rank.build import Context, build
 from diagnose.rank.network import Evidence, Network
-from diagnose.rank.rank import chances
 
 if TYPE_CHECKING:
     from diagnose.compiled import Compiled
@@ -18,66 +21,77 @@ if TYPE_CHECKING:
 
 MOST_LEADERS = 7
 SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to be told apart (estimate)
-SETTLED = 0.97  # a leader at this chance needs proof of repair rather than another test (estimate)
+MOST_STEPS = 6
+MOST_CUT = 16  # candidates that are weighed by what they save
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """Procedures in order, those held back, and the worlds they were judged in."""
+    """Procedures in order, those held back, the worlds they were judged in, and the plan in numbers."""
 
     steps: tuple[Candidate, ...]
     closed: tuple[Closed, ...]
     worlds: Worlds
+    cut: Cut
+    plan: Plan
+    candidates: tuple[Candidate, ...]
 
 
-def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence) -> Proposal:
-    """The tests worth doing next, best first. Empty where one explanation is settled or nothing would tell."""
-    knowledge = parts.knowledge
-    leaders = _leaders(parts)
-    if not leaders:  # nothing found yet: what would be looked at first is what most often goes wrong
-        leaders = _commonest(parts)
-    worlds = _worlds(parts.network, evidence, leaders)
-    open_findings = [f for f in knowledge.findings if f not in parts.seen.findings and f in ready.links.into]
-    network = build(knowledge, ready.links, context, [*evidence, *open_findings])
-    steps, closed = candidates(
-        knowledge, network, worlds, open_findings, parts.settings, context.facts, parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked
-    )  # fmt: skip
-    return Proposal(tuple(steps), tuple(closed), worlds)
+def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence, repairs: Sequence[str] = ()) -> Proposal:
+    """What to do next. `repairs`: such as must be weighed, whatever their chance (a second opinion asks for them)."""
+    costs = Costs(parts.knowledge, parts.settings, context.facts)
+    leaders = _leaders(parts, repairs)
+    open_findings = [f for f in parts.knowledge.findings if f not in parts.seen.findings and f in ready.links.into]
+    network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
+    outlook = _outlook(parts, ready, network, evidence, leaders, open_findings)
+    allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked)
+    found, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed)
+    wide = cut(parts, outlook, network, found[:MOST_CUT], costs, repairs)
+    kept = screen(wide.problem, list(range(len(wide.problem.tests))))
+    small = replace(wide, problem=keep(wide.problem, kept))
+    chosen = plan(small.problem)
+    return Proposal(_in_order(small, chosen, found), tuple(closed), outlook.worlds, small, chosen, tuple(found))
 
 
-def _leaders(parts: Parts) -> list[tuple[str, float]]:
-    kinds = parts.knowledge.faults
-    found = [(name, a) for name, a in parts.ranking.accounts.items() if name in kinds and kinds[name].kind != "event" and a >= SHARE_FROM]
-    return sorted(found, key=lambda x: (-x[1], x[0]))[:MOST_LEADERS]
+def _outlook(
+    parts: Parts, ready: Compiled, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]
+) -> Outlook:
+    wanted = sorted({p for f in open_findings for p in network.nodes[f].parents()})
+    found = any(f.level != "absent" for f in parts.seen.findings.values())
+    past = {k: v for k, v in evidence.items() if k in ready.links.history}
+    return look_out(network, evidence, past, leaders, wanted, found)
 
 
-def _commonest(parts: Parts) -> list[tuple[str, float]]:
-    kinds = parts.knowledge.faults
-    found = [(n, c) for n, c in parts.ranking.chance.items() if n in kinds and kinds[n].kind == "fault"]
-    return sorted(found, key=lambda x: (-x[1], x[0]))[:MOST_LEADERS]
+def _leaders(parts: Parts, repairs: Sequence[str]) -> list[Leader]:
+    """Foremost by what they account for; nothing found yet: what most often goes wrong; and what the repairs asked for remove."""
+    kinds, ranking = parts.knowledge.faults, parts.ranking
+    asked = {f for r in repairs for f in parts.knowledge.repairs[r].removes if f in ranking.chance}
+    names = [n for n, a in ranking.accounts.items() if n in kinds and kinds[n].kind != "event" and a >= SHARE_FROM]
+    value: Mapping[str, float] = ranking.accounts
+    if not names:
+        names = [n for n in ranking.chance if n in kinds and kinds[n].kind == "fault"]
+        value = ranking.chance
+    names = sorted(names, key=lambda n: (-value[n], n))[:MOST_LEADERS]
+    extra = sorted(asked - set(names), key=lambda n: (-ranking.accounts[n], n))[:3]
+    return [Leader(n, max(ranking.chance[n], 1e-4), max(value[n], 1e-4)) for n in (*names, *extra)]
 
 
-def _worlds(network: Network, evidence: Evidence, leaders: list[tuple[str, float]]) -> Worlds:
-    """One world a leader (it is there), and one in which none of them is: "something else, or nothing"."""
-    places = {name: network.place(name) for name, _ in leaders}
-    worlds: list[dict[str, tuple[float, ...]]] = []
-    for name, _ in leaders:
-        node, state = places[name]
-        size = network.nodes[node].size
-        worlds.append({**evidence, node: tuple(1.0 if k == state else 0.0 for k in range(size))})
-    none = dict(evidence)
-    for node in sorted({node for node, _ in places.values()}):
-        there = {state for n, state in places.values() if n == node}
-        none[node] = tuple(0.0 if k in there else 1.0 for k in range(network.nodes[node].size))
-    worlds.append(none)
-    wanted = [name for name, node in network.nodes.items() if name not in evidence]
-    pairs = {f"{name}={k}": (name, k) for name in wanted for k in range(1, network.nodes[name].size)}
-    table, _, _ = chances(Network(network.nodes, {**network.places, **pairs}), worlds, list(pairs))
-    chance = tuple({pairs[key]: row[w] for key, row in table.items()} for w in range(len(worlds)))
-    total = sum(share for _, share in leaders)
-    rest = max(0.05, 1.0 - total)
-    shares = tuple(share / (total + rest) for _, share in leaders) + (rest / (total + rest),)
-    return Worlds(tuple(name for name, _ in leaders), shares, chance)
+def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    """Tests by expected cost when done first, then the rest by bits a minute; two for the same telling finding: the better one."""
+    by_id = {c.procedure.id: c for c in found}
+    order = [cut.problem.tests[i].id for _, (kind, i) in chosen.choice.options if kind == "test"]
+    if chosen.action[0] == "test":
+        first = cut.problem.tests[chosen.action[1]].id
+        order = [first, *(o for o in order if o != first)]
+    order += [c.procedure.id for c in found if c.procedure.id not in order]
+    seen: set[str] = set()
+    out = []
+    for name in order:
+        best = by_id[name].tells[0].finding
+        if best not in seen:
+            out.append(by_id[name])
+            seen.add(best)
+    return tuple(out[:MOST_STEPS])
 
 
 def after(worlds: Worlds, posterior: tuple[float, ...]) -> Mapping[str, float]:

@@ -108,7 +108,9 @@ def build(knowledge: Knowledge, links: Causal, context: Context, findings: Itera
         places[name] = (name, 1)
     for name in wanted:
         _finding(knowledge, knowledge.findings[name], links, context, nodes, places)
-    return Network(_parents_first(nodes), places)
+    events = frozenset(n for n, f in faults.items() if f.kind == "event" and n in nodes)
+    answers = frozenset(n for n in wanted if nodes[n].parents() and events.issuperset(nodes[n].parents()))
+    return Network(_parents_first(nodes), places, events, answers)
 
 
 def _parents_first(nodes: Mapping[str, Node | Choice]) -> dict[str, Node | Choice]:

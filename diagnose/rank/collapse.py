@@ -82,9 +82,9 @@ def _gather(child: Node, causes: Sequence[Cause], network: Network) -> tuple[Gat
     quiet: dict[str, Table] = {}
     prior: dict[str, float] = {}
     for cause in causes:
-        root = network.nodes[cause.parent]
-        assert isinstance(root, Node)
-        prior[cause.parent] = root.leak[0]
+        node = network.nodes[cause.parent]
+        assert isinstance(node, Node)
+        prior[cause.parent] = node.leak[0]
         below = np.concatenate([1.0 - np.cumsum(cause.push[::-1])[::-1], [1.0]])
         quiet[cause.parent] = quiet.get(cause.parent, np.ones(child.size)) * below
     each = {root: 1.0 - prior[root] * (1.0 - q) for root, q in sorted(quiet.items())}

@@ -128,7 +128,8 @@ def _joined(
     leaves = sorted(p for p in tree.parts if isinstance(p, tuple))
     so_far: int | None = None
     last: tuple[Table, tuple[int, ...]] | None = None
-    for part in [*branches, *leaves]:
+    parts: list[Branch | Reads] = [*branches, *leaves]
+    for part in parts:
         if last is not None:  # what was joined before becomes a variable of its own
             so_far = _close(out, node, last)
         if isinstance(part, tuple):

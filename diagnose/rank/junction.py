@@ -136,11 +136,12 @@ def _gather(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Tabl
     """`table` summed down to the axes `onto` (a subset, in the same order)."""
     keep = set(onto)
     axes = tuple(i + 1 for i, v in enumerate(variables) if v not in keep)
-    summed = table.sum(axis=axes) if axes else table
+    summed: Table = table.sum(axis=axes) if axes else table
     left = [v for v in variables if v in keep]
     if left == list(onto):
         return summed
-    return summed.transpose(0, *(left.index(v) + 1 for v in onto))
+    turned: Table = summed.transpose(0, *(left.index(v) + 1 for v in onto))
+    return turned
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,8 @@ def propagate_loopy(factors: Factors, variables: Iterable[int], chosen: Sequence
 
 def _normal(table: Table) -> Table:
     total = table.sum(axis=-1, keepdims=True)
-    return np.divide(table, total, out=np.full_like(table, 1.0 / table.shape[-1]), where=total > 0)
+    share: Table = np.divide(table, total, out=np.full_like(table, 1.0 / table.shape[-1]), where=total > 0)
+    return share
 
 
 def _round(factors: Factors, message: dict[tuple[int, int], Table], touching: list[list[int]], worlds: int) -> float:

@@ -90,10 +90,15 @@ class Choice:
 
 @dataclass(frozen=True)
 class Network:
-    """Nodes by id, parents before children; `places` tells where each fault, effect and finding id lives."""
+    """Nodes by id, parents before children; `places` tells where each fault, effect and finding id lives.
+
+    `events`: past events; `answers`: findings that ask for nothing but past events.
+    """
 
     nodes: Mapping[str, Node | Choice]
     places: Mapping[str, Place] = field(default_factory=dict)
+    events: frozenset[str] = frozenset()
+    answers: frozenset[str] = frozenset()
 
     def place(self, name: str) -> Place:
         """Node and level that stand for `name` (a plain binary node stands for itself)."""

@@ -26,7 +26,8 @@ class Ranking:
     """Chances by id (faults, harmless causes, events, effects; roots outside and misled), rounded.
 
     `before`: chance with the history only. `accounts`: chance that it is there and needed for what was found.
-    `weights[finding][id]`, for the WEIGHED foremost ids: change of log-odds (natural) when that finding is left out, sign turned: positive speaks for it.
+    `weights[finding][id]`, for the WEIGHED foremost ids: change of log-odds (natural) when that finding is left out, sign turned:
+    positive speaks for it.
     """
 
     chance: Mapping[str, float]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from diagnose.explain.words import URGENCY_WORDS
-from diagnose.knowledge.condition import Test
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.knowledge.schema import Effect, Fault, Finding, Link, Procedure, Push, Reading, Repair, Rule, When
+from diagnose.knowledge.schema import Effect, Fault, Finding, Procedure, Reading, Repair, Rule
+from diagnose.report.entry_parts import causes_of, head, links_of, share, source, when_words
 from diagnose.report.paper import Paper, listed, sentence
 from diagnose.report.seen import source_words
 
@@ -17,12 +18,13 @@ KIND_WORDS = {"fault": "a fault", "harmless": "a harmless cause", "event": "some
 def entry_page(name: str, knowledge: Knowledge, width: int) -> str:
     """The page about `name`, an id of a fault, effect, finding, procedure, repair, reading or rule."""
     paper = Paper(width)
-    for kind, tell in (
+    pages: tuple[tuple[Mapping[str, Any], Callable[[Any, Knowledge, Paper], None]], ...] = (
         (knowledge.faults, _fault), (knowledge.effects, _effect), (knowledge.findings, _finding), (knowledge.procedures, _procedure),
         (knowledge.repairs, _repair), (knowledge.readings, _reading), (knowledge.rules, _rule),
-    ):  # fmt: skip
+    )  # fmt: skip
+    for kind, tell in pages:
         if name in kind:
-            tell(kind[name], knowledge, paper)  # type: ignore[operator, index]
+            tell(kind[name], knowledge, paper)
             file, line = knowledge.where.get(name, ("", 0))
             if file:
                 paper.gap()
@@ -33,79 +35,16 @@ def entry_page(name: str, knowledge: Knowledge, width: int) -> str:
 
 def known_ids(knowledge: Knowledge) -> list[str]:
     """Every id that has a page."""
+    k = knowledge
     kinds: tuple[Mapping[str, object], ...] = (
-        knowledge.faults, knowledge.effects, knowledge.findings, knowledge.procedures, knowledge.repairs, knowledge.readings, knowledge.rules,
+        k.faults, k.effects, k.findings, k.procedures, k.repairs, k.readings, k.rules,
     )  # fmt: skip
     return sorted({name for kind in kinds for name in kind})
 
 
-def share(push: Push) -> str:
-    """A chance, or one for each band, in percent.
-
-    >>> share(0.85), share({"clear": 0.6})
-    ('85 %', 'clear 60 %')
-    """
-    if isinstance(push, Mapping):
-        return ", ".join(f"{band.replace('_', ' ')} {_part(float(chance))}" for band, chance in push.items())
-    return _part(float(push))
-
-
-def _part(chance: float) -> str:
-    return f"{100 * chance:.3g} %"
-
-
-def when_words(when: When) -> str:
-    """A condition in words."""
-    return " and ".join(_test_words(t) for t in when.tests)
-
-
-def _test_words(test: Test) -> str:
-    field = test.field.replace("_", " ")
-    if test.unknown:
-        return f"{field} unknown"
-    if test.words:
-        return f"{field} {' or '.join(w.replace('_', ' ') for w in test.words)}"
-    parts = [f"below {test.below:g}" if test.below is not None else "", f"above {test.above:g}" if test.above is not None else ""]
-    return f"{field} {' and '.join(p for p in parts if p)}"
-
-
-def _head(title: str, what: str, paper: Paper) -> None:
-    paper.heading(sentence(title)[:-1])
-    paper.say(what)
-
-
-def _source(source: str, note: str | None, knowledge: Knowledge, paper: Paper) -> None:
-    if note:
-        paper.say(f"Note: {note}")
-    paper.say(f"Source: {source_words(source, knowledge)}.")
-
-
-def _links(title: str, links: tuple[Link, ...], knowledge: Knowledge, paper: Paper) -> None:
-    if not links:
-        return
-    paper.gap()
-    paper.say(title)
-    for link in sorted(links, key=lambda k: k.to):
-        unless = f", unless {knowledge.name_of(link.unless)}" if link.unless else ""
-        paper.say(f"{knowledge.name_of(link.to)} [{link.to}]: {share(link.chance)}{unless}. {sentence(link.because)}", 2, "- ")
-        for variant in link.in_context:
-            paper.say(f"with {when_words(variant.when)}: {share(variant.chance)}. {sentence(variant.because)}", 6)
-
-
-def _causes(name: str, knowledge: Knowledge, paper: Paper) -> None:
-    found = [
-        (str(cause), link) for cause in sorted([*knowledge.faults, *knowledge.effects]) for link in knowledge.links_from(cause) if link.to == name
-    ]
-    if found:
-        paper.gap()
-        paper.say("Brought about by:")
-        for cause, link in found:
-            paper.say(f"{knowledge.name_of(cause)} [{cause}]: {share(link.chance)}. {sentence(link.because)}", 2, "- ")
-
-
 def _fault(fault: Fault, knowledge: Knowledge, paper: Paper) -> None:
     urgency = f"; {URGENCY_WORDS[fault.urgency].lower()}" if fault.kind == "fault" else ""
-    _head(fault.name, f"[{fault.id}] is {KIND_WORDS[fault.kind]}{urgency}.", paper)
+    head(fault.name, f"[{fault.id}] is {KIND_WORDS[fault.kind]}{urgency}.", paper)
     paper.say(fault.mechanism)
     paper.say(f"How common: {share(fault.prior.complaint)} where there is a complaint, {share(fault.prior.routine)} at a routine look.")
     for variant in fault.prior_in_context:
@@ -115,7 +54,7 @@ def _fault(fault: Fault, knowledge: Knowledge, paper: Paper) -> None:
         paper.say(f"Only where the vehicle has: {when_words(fault.needs)}.")
     for after in fault.likelier_after:
         paper.say(f"Likelier after: {knowledge.name_of(after.event)} (adds {share(after.chance)}). {sentence(after.because)}")
-    _links("Leads to:", fault.links, knowledge, paper)
+    links_of("Leads to:", fault.links, knowledge, paper)
     paper.gap()
     for title, text in (("Driving", fault.drive), ("If left", fault.if_left), ("Told apart", fault.told_apart)):
         if text:
@@ -124,21 +63,21 @@ def _fault(fault: Fault, knowledge: Knowledge, paper: Paper) -> None:
         paper.say(f"Looks alike: {'; '.join(f'{knowledge.name_of(n)} [{n}]' for n in fault.nearest)}.")
     if fault.repair:
         paper.say(f"Mended by: {'; '.join(f'{knowledge.name_of(r)} [{r}]' for r in fault.repair)}.")
-    _source(fault.source, fault.note, knowledge, paper)
+    source(fault.source, fault.note, knowledge, paper)
 
 
 def _effect(effect: Effect, knowledge: Knowledge, paper: Paper) -> None:
-    _head(effect.name, f"[{effect.id}] is an effect: what physically happens.", paper)
+    head(effect.name, f"[{effect.id}] is an effect: what physically happens.", paper)
     paper.say(effect.mechanism)
     paper.say(f"Chance that something not held here brings it about: {share(effect.outside)}.")
-    _causes(effect.id, knowledge, paper)
-    _links("Leads to:", effect.leads_to, knowledge, paper)
-    _links("Shows as:", effect.shows, knowledge, paper)
-    _source(effect.source, effect.note, knowledge, paper)
+    causes_of(effect.id, knowledge, paper)
+    links_of("Leads to:", effect.leads_to, knowledge, paper)
+    links_of("Shows as:", effect.shows, knowledge, paper)
+    source(effect.source, effect.note, knowledge, paper)
 
 
 def _finding(finding: Finding, knowledge: Knowledge, paper: Paper) -> None:
-    _head(finding.name, f"[{finding.id}] is a finding; where to look: {finding.place.replace('_', ' ')}.", paper)
+    head(finding.name, f"[{finding.id}] is a finding; where to look: {finding.place.replace('_', ' ')}.", paper)
     paper.say(f"Ask: {finding.ask}")
     if finding.bands:
         unit = f" {finding.unit}" if finding.unit else ""
@@ -154,16 +93,17 @@ def _finding(finding: Finding, knowledge: Knowledge, paper: Paper) -> None:
     if finding.shows_when:
         paper.say(f"A no counts only with {when_words(finding.shows_when.when)}: {sentence(finding.shows_when.because)}")
     paper.say(f"Misread: {share(finding.misread)}.")
-    _causes(finding.id, knowledge, paper)
+    causes_of(finding.id, knowledge, paper)
     found = knowledge.procedures_for(finding.id)
     if found:
         paper.gap()
         paper.say(f"Found by: {'; '.join(f'{p.name} [{p.id}], {p.minutes:g} min' for p in found)}.")
-    _source(finding.source, finding.note, knowledge, paper)
+    source(finding.source, finding.note, knowledge, paper)
 
 
 def _procedure(procedure: Procedure, knowledge: Knowledge, paper: Paper) -> None:
-    _head(procedure.name, f"[{procedure.id}] is a test: {procedure.minutes:g} min, {procedure.skill} skill, engine {procedure.engine.replace('_', ' ')}.", paper)
+    needs = f"{procedure.minutes:g} min, {procedure.skill} skill, engine {procedure.engine.replace('_', ' ')}"
+    head(procedure.name, f"[{procedure.id}] is a test: {needs}.", paper)
     paper.items((f"CAREFUL: {c}" for c in procedure.cautions), 0, "")
     paper.numbered(procedure.how)
     if procedure.tools:
@@ -179,31 +119,31 @@ def _procedure(procedure: Procedure, knowledge: Knowledge, paper: Paper) -> None
         paper.say(f"Misled in {share(procedure.misled.chance)}: {sentence(procedure.misled.because)}")
     if procedure.leaves:
         paper.say(f"Leaves: {listed(procedure.leaves)}.")
-    _source(procedure.source, procedure.note, knowledge, paper)
+    source(procedure.source, procedure.note, knowledge, paper)
 
 
 def _repair(repair: Repair, knowledge: Knowledge, paper: Paper) -> None:
     low, high = repair.parts
-    _head(repair.name, f"[{repair.id}] is a repair: {repair.hours:g} h; parts worth {low:g} to {high:g} hours' pay.", paper)
+    head(repair.name, f"[{repair.id}] is a repair: {repair.hours:g} h; parts worth {low:g} to {high:g} hours' pay.", paper)
     paper.items((f"CAREFUL: {c}" for c in repair.cautions), 0, "")
     paper.say(f"Removes: {'; '.join(f'{knowledge.name_of(f)} [{f}]' for f in repair.removes)}.")
     if repair.do_with_it:
         paper.say("With it:")
         paper.items(repair.do_with_it, 2)
     paper.say(f"Proof that it worked: {repair.prove}")
-    _source(repair.source, repair.note, knowledge, paper)
+    source(repair.source, repair.note, knowledge, paper)
 
 
 def _reading(reading: Reading, knowledge: Knowledge, paper: Paper) -> None:
-    _head(reading.name, f"[{reading.id}] is a reading in {reading.unit or 'no unit'}.", paper)
+    head(reading.name, f"[{reading.id}] is a reading in {reading.unit or 'no unit'}.", paper)
     paper.say(f"It becomes: {knowledge.name_of(reading.finding)} [{reading.finding}].")
     if reading.also:
         paper.say(f"Also called: {', '.join(reading.also)}.")
-    _source(reading.source, reading.note, knowledge, paper)
+    source(reading.source, reading.note, knowledge, paper)
 
 
 def _rule(rule: Rule, knowledge: Knowledge, paper: Paper) -> None:
-    _head(rule.id.replace("_", " "), f"[{rule.id}] is a rule that {'reads' if rule.phase == 'interpret' else 'advises'}.", paper)
+    head(rule.id.replace("_", " "), f"[{rule.id}] is a rule that {'reads' if rule.phase == 'interpret' else 'advises'}.", paper)
     paper.say("When:")
     paper.items((_plain(item) for item in rule.when), 2)
     paper.say("Then:")

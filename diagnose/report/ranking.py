@@ -37,10 +37,7 @@ def ranking(assessment: Assessment, paper: Paper, detail: str) -> None:
 
 def candidate_words(candidate: Candidate, full: bool) -> str:
     """Name, chance in words, how urgent it would be."""
-    if candidate.kind == "harmless":
-        what = "harmless"
-    else:
-        what = URGENCY_WORDS[candidate.urgency].lower()
+    what = "harmless" if candidate.kind == "harmless" else URGENCY_WORDS[candidate.urgency].lower()
     little = ", explains little here" if candidate.accounts < NEEDED * candidate.chance else ""
     tail = f" [{candidate.id}; {percent(candidate.before)} before, needed {percent(candidate.accounts)}]" if full else ""
     return f"{candidate.name} ({candidate.said}{little}; {what}){tail}"
@@ -106,5 +103,5 @@ def _telling(leader: Leader) -> list[list[Arrow]]:
 
 
 def _chain(path: list[Arrow]) -> str:
-    parts = [path[0].text.split(" → ")[0], *(arrow.text.split(" → ")[-1] for arrow in path)]
-    return " -> ".join(parts)
+    """From what it brings about to what was found; the cause itself stands in the heading."""
+    return " -> ".join(arrow.text.split(" → ")[-1] for arrow in path)

@@ -28,11 +28,14 @@ def understood(assessment: Assessment, paper: Paper, full: bool) -> None:
         return
     paper.heading("What was understood")
     judged = [u for u in seen if u.level not in ("silent", "cannot_judge")]
+    clear = [u for u in judged if u.trust >= FULLY and u.level == "absent" and u.answer == "no" and not u.reasons and not full]
     for u in judged:
-        if u.trust >= FULLY:
+        if u.trust >= FULLY and u not in clear:
             paper.say(_line(u, full), mark="- ")
             if full:
                 paper.items(u.reasons, 4, "")
+    if clear:
+        paper.say(f"looked at and not found: {'; '.join(u.name for u in clear)}", mark="- ")
     doubted = [u for u in judged if u.trust < FULLY]
     if doubted:
         paper.say("Taken with caution:")
@@ -49,7 +52,7 @@ def understood(assessment: Assessment, paper: Paper, full: bool) -> None:
 def _line(u: Understood, full: bool) -> str:
     band = u.band.replace("_", " ")
     tail = f", so: {band}" if u.figure and band and band != u.answer else ""
-    return f"{u.name}: {u.answer}{tail}" + (f" [{u.finding}]" if full else "")
+    return f"{u.name}: {u.answer.replace('_', ' ')}{tail}" + (f" [{u.finding}]" if full else "")
 
 
 def figures(assessment: Assessment, knowledge: Knowledge, paper: Paper) -> None:
@@ -59,8 +62,8 @@ def figures(assessment: Assessment, knowledge: Knowledge, paper: Paper) -> None:
         return
     paper.heading("Figures")
     for u, figure in told:
-        paper.say(f"{u.name}: {number(figure)}, from the reading {u.answer}", mark="- ")
-        paper.say(f"Worked out: {figure.formula}. Source: {source_words(figure.source, knowledge)}.", 4)
+        paper.say(f"{u.name}: {number(figure)}, from the reading {u.answer.replace('_', ' ')}", mark="- ")
+        paper.say(f"Worked out: {figure.formula.replace('_', ' ')}. Source: {source_words(figure.source, knowledge)}.", 4)
 
 
 def number(figure: Figure) -> str:
@@ -83,9 +86,10 @@ def source_words(source: str, knowledge: Knowledge) -> str:
 
 
 def doubts(assessment: Assessment, paper: Paper) -> None:
-    """What nothing explains, and what disagrees."""
+    """What nothing explains, what disagrees, and what may hide behind something else."""
     _listed("What nothing here explains", assessment.unexplained, paper)
     _listed("What disagrees", assessment.disagrees, paper)
+    _listed("What may be hidden", assessment.masks, paper)
 
 
 def _listed(name: str, lines: Sequence[str], paper: Paper) -> None:

@@ -14,6 +14,7 @@ _DRIVING = {
     "next_service": "It may be driven.",
     "none": "Nothing found speaks against driving.",
 }
+CALM = ("nothing_wrong", "harmless")  # verdicts after which no test is needed, only possible
 MOST_FIRST = 3  # steps named in the first lines; the rest follows below
 
 
@@ -36,7 +37,11 @@ def top(assessment: Assessment, paper: Paper) -> None:
     paper.say(assessment.headline)
     steps = [f"{p.name} ({p.minutes:g} min)" for p in assessment.next[:MOST_FIRST]]
     if steps:
-        paper.say("Do first: " + ", then ".join(steps) + ".")
+        label = "To look further: " if assessment.verdict in CALM else "Do first: "
+        paper.say(label + ", then ".join(steps) + ".")
+    mend = [r for leader in assessment.leaders[:1] for r in leader.repairs]
+    if assessment.verdict == "likely" and mend:
+        paper.say(f"Would mend it: {' or '.join(f'{r.name} ({r.hours:g} h)' for r in mend)}.")
     because = list(dict.fromkeys(s.text for s in assessment.urgency_because))
     if because and assessment.urgency != "none":
         paper.say(f"Why {'so urgent' if loud else 'then'}: {' '.join(because[:2])}")

@@ -6,6 +6,7 @@ from diagnose.assessment import Assessment, Procedure, RepairStep
 from diagnose.explain.words import percent
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.report.paper import Paper, listed, sentence
+from diagnose.report.top import CALM
 
 _ENGINE = {
     "cold": "engine cold", "warm": "engine warm", "opened_running": "opened cold, then running with the cap off",
@@ -36,7 +37,7 @@ def steps(assessment: Assessment, knowledge: Knowledge, paper: Paper, detail: st
     """The proposed tests, best first."""
     if not assessment.next:
         return
-    paper.heading("What to do next, in this order")
+    paper.heading("What could still be looked at" if assessment.verdict in CALM else "What to do next, in this order")
     for place, procedure in enumerate(assessment.next, 1):
         if detail == "brief":
             if place <= 3:

@@ -70,7 +70,7 @@ def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iter
             observed |= {observation.of, item.finding}
             answer = _answer(observation, item, knowledge.findings[item.finding])
             values = {"answer": answer, **{f: _plain(getattr(observation, f)) for f in CONDITION_FIELDS}}
-            for key in sorted({observation.of, item.finding}):
+            for key in sorted(_names(observation, item.finding, knowledge)):
                 yield Given("observed", key, values, f"{key}: {answer}", about)
                 if item.measure:
                     yield Given(
@@ -81,11 +81,18 @@ def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iter
             yield Given("not_observed", name, told=f"{name}: not looked at")
 
 
+def _names(observation: Observation, finding: str, knowledge: Knowledge) -> set[str]:
+    """What rules may call it: the finding, and the reading that it came by. A series under one finding's name feeds others too."""
+    return {finding, observation.of} if observation.of in knowledge.readings else {finding}
+
+
 def _plain(value: Any) -> Any:
     return "?" if value is None else value
 
 
 def _answer(observation: Observation, item: Derived, finding: Finding) -> str:
+    if observation.answer == "no" and finding.bands:
+        return finding.bands[0]
     if observation.answer in ("yes", "no", "unsure"):
         return str(observation.answer)
     if not item.likelihood:
@@ -108,7 +115,7 @@ def _report(item: Derived, case: Case, knowledge: Knowledge, conclusions: Sequen
     finding = knowledge.findings[item.finding]
     believed = [(trust["half"], "Not sure of it.")] if observation.answer == "unsure" else [(1.0, "")]
     for conclusion in conclusions:
-        names = (item.finding, observation.of)
+        names = _names(observation, item.finding, knowledge)
         if conclusion.outcome.kind == "trust" and conclusion.outcome.about in names:
             others = {o for o in conclusion.rests_on if case.observations[o].of in names}
             if not others or item.about in others:

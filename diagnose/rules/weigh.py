@@ -36,15 +36,16 @@ class Weigher:
             for link in knowledge.links_from(name):
                 route = Route(name, link.to, link.because, link.source or entry.source, f"{file}:{line}")
                 self._into.setdefault(link.to, []).append(route)
-        seen = AS.sign << Fact(kind="sign", key=MATCH.sign, level=P(lambda v: v in ("present", "unsure")))
-        suspect = AS.sign << Fact(kind="suspect", key=MATCH.sign)
-        link = AS.link << Fact(kind="link", to=MATCH.sign)
+        # a fact must not be bound to the name of a value that it carries: experta would then match nothing
+        seen = AS.fact << Fact(kind="sign", key=MATCH.sign, level=P(lambda v: v in ("present", "unsure")))
+        suspect = AS.fact << Fact(kind="suspect", key=MATCH.sign)
+        link = AS.arrow << Fact(kind="link", to=MATCH.sign)
         self._engine = engine_class(
             "WeighEngine", {"from_sign": Rule(seen, link)(self._step), "from_suspect": Rule(suspect, link)(self._step)}
         )()
 
-    def _step(self, _: Any, sign: Any, link: Any) -> None:
-        route = self._into[str(link["to"])][int(link["index"])]
+    def _step(self, _: Any, fact: Any, arrow: Any, sign: str) -> None:
+        route = self._into[str(arrow["to"])][int(arrow["index"])]
         if route not in self._routes:
             self._routes.add(route)
             self._engine.declare(Fact(kind="suspect", key=route.cause))

@@ -1,169 +1,149 @@
-"""Drawing what a vehicle with given faults would show: for tests that hold the knowledge against itself.
+"""Drawing what a vehicle with given faults, and no others, would show: to hold the knowledge against itself.
 
-A drawn case is honest only about consistency: the same numbers draw it that later rank it. It shows whether a fault *can* be
-recognised by what this knowledge says of it, and never how often that happens in life.
+A drawn case is honest only about consistency: the numbers that draw it are those that later rank it. It shows whether a fault
+*can* be recognised by what this knowledge says of it, and nothing about how often that happens in life.
 """
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
+from random import Random
 from typing import Any
 
+from simulate import links, read_conditions, sample, satisfy
+
 from diagnose.case.case import Case
-from diagnose.knowledge.condition import Test, surely_fail
+from diagnose.knowledge.condition import surely_fail
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.rank.build import Causal, Context, build
+from diagnose.rank.build import Context, build
 from diagnose.rank.network import Choice, Network, Node
 
-LIKELY = 0.5  # chance from which a sign counts as typical
-NEARLY_NEVER = 0.04  # chance of showing, below which a procedure would not be done for that fault
+TYPICAL = 0.5  # chance from which a sign belongs to the typical picture
+SIGNS, RIVALS, RIVAL_SIGNS = 10, 3, 1  # how many signs of the fault itself, and of how many look-alikes, somebody would look at
+PAST = 0.4  # share of a fault's occurrences that one past event must stand behind, to belong to its picture
+SURE = 0.999999
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """A case, and the faults that were put into it."""
-
-    case: Case
-    truth: tuple[str, ...]
-
-
-def value_for(test: Test) -> Any:
-    """A value that satisfies one test."""
-    if test.words:
-        return test.words[0]
-    if test.above is not None and test.below is not None:
-        return (test.above + test.below) / 2
-    return test.above + 5.0 if test.above is not None else (test.below or 0.0) - 5.0
+def real(knowledge: Knowledge) -> list[str]:
+    """Ids of all real faults."""
+    return [f.id for f in knowledge.faults.values() if f.kind == "fault"]
 
 
 def vehicle_for(knowledge: Knowledge, faults: Iterable[str]) -> dict[str, Any] | None:
-    """Vehicle fields that every one of `faults` needs; None where they contradict each other."""
+    """Vehicle fields that all of `faults` need; None where no vehicle can have them all."""
+    needs = [n for f in faults if (n := knowledge.faults[f].needs)]
     fields: dict[str, Any] = {}
-    for name in faults:
-        needs = knowledge.faults[name].needs
-        for test in needs.tests if needs else ():
-            fields.setdefault(test.field, value_for(test))
-    for name in faults:
-        needs = knowledge.faults[name].needs
-        if needs and surely_fail(needs.tests, fields):
-            return None
-    return fields
+    for need in needs:
+        for test in need.tests:
+            fields.setdefault(test.field, satisfy(Random(0), test))
+    return None if any(surely_fail(n.tests, fields) for n in needs) else fields
 
 
-def circumstances(knowledge: Knowledge, finding: str) -> dict[str, Any]:
-    """Conditions in which a "no" to this finding means something."""
-    shows = knowledge.findings[finding].shows_when
-    return {test.field: value_for(test) for test in shows.when.tests} if shows else {}
-
-
-def reach(knowledge: Knowledge, fault: str) -> dict[str, float]:
-    """Findings that a fault can show, directly or through effects, with the chance of the likeliest path."""
+def signs(knowledge: Knowledge, fault: str) -> dict[str, float]:
+    """Findings that a fault can show, directly or through effects, each with the chance of its likeliest path."""
     best: dict[str, float] = {}
     todo = [(fault, 1.0)]
     while todo:
         name, chance = todo.pop()
         for link in knowledge.links_from(name):
-            one = sum(link.chance.values()) if isinstance(link.chance, Mapping) else link.chance
-            if chance * one <= best.get(link.to, 0.0):
-                continue
-            best[link.to] = chance * one
-            if link.to in knowledge.effects:
-                todo.append((link.to, chance * one))
+            whole = chance * (sum(link.chance.values()) if isinstance(link.chance, Mapping) else link.chance)
+            if whole > best.get(link.to, 0.0):
+                best[link.to] = whole
+                if link.to in knowledge.effects:
+                    todo.append((link.to, whole))
     return {name: chance for name, chance in best.items() if name in knowledge.findings}
 
 
-def looked_at(knowledge: Knowledge, faults: Iterable[str], vehicle: Mapping[str, Any]) -> list[str]:
-    """All that the procedures give which somebody does who thinks of these faults."""
-    shown = {f for fault in faults for f, chance in reach(knowledge, fault).items() if chance >= NEARLY_NEVER}
-    out = set(shown)
-    for procedure in knowledge.procedures.values():
-        if shown & set(procedure.gives) and not (procedure.needs and surely_fail(procedure.needs.tests, vehicle)):
-            out |= set(procedure.gives)
+def looked_at(knowledge: Knowledge, faults: Sequence[str]) -> list[str]:
+    """What somebody looks at who thinks of these faults and of what looks alike: the commonest signs of each, and the part's own."""
+    out: set[str] = set()
+    for name in faults:
+        fault = knowledge.faults[name]
+        own = signs(knowledge, name)
+        out |= {to for event in behind(knowledge, name) for to in signs(knowledge, event)}
+        out |= set(sorted(own, key=lambda f: (-own[f], f))[:SIGNS]) | {link.to for link in fault.shows}
+        for rival in [n for n in fault.nearest if n in knowledge.faults][:RIVALS]:
+            direct = sorted((link for link in knowledge.faults[rival].shows), key=lambda x: (-_whole(x.chance), x.to))
+            out |= {link.to for link in direct[:RIVAL_SIGNS]}
     return sorted(out)
 
 
-def typical(network: Network, truth: Sequence[str]) -> dict[str, int]:
-    """The likeliest level of every node when these faults are there, nothing else is, and nobody misreads."""
-    state: dict[str, int] = {}
-    there = dict(network.place(name) for name in truth)
-    for name, node in network.nodes.items():
-        if name in there:
-            state[name] = there[name]
-        elif isinstance(node, Choice) or not node.causes:
-            state[name] = 0
+def behind(knowledge: Knowledge, fault: str, share: float = PAST) -> list[str]:
+    """The past event that most often stands behind a fault, where it stands behind at least `share` of all its occurrences."""
+    entry = knowledge.faults[fault]
+    raised = {after.event: knowledge.faults[after.event].prior.complaint * after.chance for after in entry.likelier_after}
+    whole = entry.prior.complaint + sum(raised.values())
+    first = min(raised, key=lambda e: (-raised[e], e), default=None)
+    return [first] if first is not None and raised[first] >= share * whole else []
+
+
+def _whole(chance: float | Mapping[str, float]) -> float:
+    return sum(chance.values()) if isinstance(chance, Mapping) else chance
+
+
+def conditions_of(knowledge: Knowledge, finding: str) -> dict[str, Any]:
+    """Circumstances in which a "no" to this finding means something."""
+    shows = knowledge.findings[finding].shows_when
+    return {test.field: satisfy(Random(0), test) for test in shows.when.tests} if shows else {}
+
+
+def network_of(knowledge: Knowledge, vehicle: Mapping[str, Any], findings: Sequence[str]) -> Network:
+    """The causal network of such a vehicle, brought with a complaint, with everything seen in good conditions."""
+    around = {f: read_conditions(conditions_of(knowledge, f)) for f in findings}
+    return build(knowledge, links(knowledge), Context({**vehicle, "why_here": "complaint"}, around), findings)
+
+
+def only(network: Network, truth: Sequence[str], faults: Sequence[str]) -> Network:
+    """The same network where `truth` is there and no other real fault is; all else comes as it does."""
+    there = {network.place(name) for name in truth}
+    nodes = dict(network.nodes)
+    for name in sorted({*faults, *truth}):
+        if name not in network.places:
+            continue
+        part, level = network.place(name)
+        node, here = nodes[part], (part, level) in there
+        if isinstance(node, Choice):
+            priors = [(SURE if here else 0.0) if k == level else p for k, p in enumerate(node.priors, start=1)]
+            nodes[part] = Choice(node.id, tuple(priors))
         else:
-            below = [1.0] * node.size  # chance that the level is at most k
-            for cause in node.causes:
-                if state[cause.parent] == cause.state and not (cause.unless and state[cause.unless[0]] == cause.unless[1]):
-                    for k in range(node.size):
-                        below[k] *= 1.0 - sum(cause.push[k:])
-            level = [below[0]] + [below[k] - below[k - 1] for k in range(1, node.size)]
-            state[name] = max(range(1, node.size), key=level.__getitem__) if 1.0 - level[0] >= LIKELY else 0
-    return state
+            nodes[part] = Node(node.id, (SURE if here else 0.0,))
+    return replace(network, nodes=nodes)
 
 
-def sampled(network: Network, truth: Sequence[str], faults: frozenset[str], chance: random.Random) -> dict[str, int]:
-    """One draw of every node with these faults there and no other; harmless causes, events and misreadings come as they do."""
-    state: dict[str, int] = {}
-    there = dict(network.place(name) for name in truth)
+def typical(network: Network) -> dict[str, int]:
+    """The likeliest level of every node, cause before effect, with no misreading and no harmless cause unless it is likelier than not."""
+    level: dict[str, int] = {}
     for name, node in network.nodes.items():
-        if name in there:
-            state[name] = there[name]
-        elif isinstance(node, Choice):
-            states = {level for fault, (part, level) in network.places.items() if part == name and fault not in faults}
-            at = tuple(state[p] for p in node.parents())
-            row = node.table()[at]
-            level = chance.choices(range(node.size), [float(x) for x in row])[0]
-            state[name] = level if level in states else 0
-        elif name in faults:
-            state[name] = 0
-        else:
-            state[name] = _level(node, state, chance)
-    return state
+        if isinstance(node, Choice):
+            level[name] = next((k for k, p in enumerate(node.priors, start=1) if p >= TYPICAL), 0)
+            continue
+        pushes = [node.leak if not node.causes else ()]
+        pushes += [c.push for c in node.causes if level[c.parent] == c.state and not (c.unless and level[c.unless[0]] == c.unless[1])]
+        at_most = [1.0] * node.size
+        for push in pushes:
+            for k in range(node.size):
+                at_most[k] *= 1.0 - sum(push[k:])
+        each = [at_most[0], *(at_most[k] - at_most[k - 1] for k in range(1, node.size))]
+        level[name] = max(range(1, node.size), key=each.__getitem__) if 1.0 - each[0] >= TYPICAL else 0
+    return level
 
 
-def _level(node: Node, state: Mapping[str, int], chance: random.Random) -> int:
-    pushes = [node.leak]
-    for cause in node.causes:
-        if state[cause.parent] == cause.state and not (cause.unless and state[cause.unless[0]] == cause.unless[1]):
-            pushes.append(cause.push)
-    return max(chance.choices(range(node.size), [max(0.0, 1.0 - sum(push)), *push])[0] for push in pushes)
-
-
-def draw(knowledge: Knowledge, links: Causal, truth: Sequence[str], seed: int | None = None) -> Drawn:
-    """A case of a vehicle that has exactly `truth`. Without a seed: its typical picture. With one: one draw by chance."""
+def drawn(knowledge: Knowledge, truth: Sequence[str], seed: int | None = None) -> Case:
+    """A case of a vehicle that has `truth` and no other fault. Without a seed its typical picture, with one a draw by chance."""
     vehicle = vehicle_for(knowledge, truth)
-    assert vehicle is not None, f"no vehicle can have {truth}"
-    looked = looked_at(knowledge, truth, vehicle)
-    around = {finding: circumstances(knowledge, finding) for finding in looked}
-    network = build(knowledge, links, Context({**vehicle, "why_here": "complaint"}, around), looked)
-    if seed is None:
-        state = typical(network, truth)
-    else:
-        faults = frozenset(f.id for f in knowledge.faults.values() if f.kind == "fault")
-        state = sampled(network, truth, faults, random.Random(f"{'+'.join(truth)} {seed}"))
+    assert vehicle is not None, f"no vehicle can have all of {truth}"
+    looked = looked_at(knowledge, truth)
+    past = [event for name in truth for event in behind(knowledge, name)]
+    network = only(network_of(knowledge, vehicle, looked), [*truth, *past], real(knowledge))
+    level = typical(network) if seed is None else sample(Random(f"{'+'.join(truth)} {seed}"), network)
+    for name in truth if seed is None else ():  # what mostly shows nothing is met only where it shows something
+        own = signs(knowledge, name)
+        if not any(level[f] for f in looked if f in own):
+            level[min(own, key=lambda f: (-own[f], f))] = 1
     observations = []
     for name in looked:
         finding = knowledge.findings[name]
-        answer = finding.levels[state[name]] if finding.bands else ("no", "yes")[state[name]]
-        observations.append({"of": name, "answer": answer, **around[name]})
-    data = {"title": " and ".join(truth), "invented": "yes", "vehicle": vehicle, "observations": observations}
-    return Drawn(Case.model_validate(data), tuple(truth))
-
-
-def marginals(knowledge: Knowledge, links: Causal, fault: str, findings: Sequence[str], vehicle: Mapping[str, Any]) -> dict[str, tuple[float, ...]]:
-    """Chance of each level of each finding on a vehicle that has `fault`, everything else as it comes."""
-    from diagnose.rank.rank import chances
-
-    around = {finding: circumstances(knowledge, finding) for finding in findings}
-    out: dict[str, tuple[float, ...]] = {}
-    network = build(knowledge, links, Context({**vehicle, "why_here": "complaint"}, around), findings)
-    node, level = network.place(fault)
-    world = {node: tuple(1.0 if k == level else 0.0 for k in range(network.nodes[node].size))}
-    pairs = {f"{name}={k}": (name, k) for name in findings for k in range(network.nodes[name].size)}
-    table, _, _ = chances(Network(network.nodes, {**network.places, **pairs}), [world], list(pairs))
-    for name in findings:
-        out[name] = tuple(table[f"{name}={k}"][0] for k in range(network.nodes[name].size))
-    return out
+        answer = finding.bands[level[name]] if finding.bands else ("no", "yes")[level[name]]
+        observations.append({"of": name, "answer": answer, **conditions_of(knowledge, name)})
+    return Case.model_validate({"title": " and ".join(truth), "invented": "yes", "vehicle": vehicle, "observations": observations})

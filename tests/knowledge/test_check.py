@@ -9,16 +9,18 @@ import re
 from pathlib import Path
 
 import pytest
+from knowledge_gallery import FILES, SOUND, knowledge_of, picture
 
+from diagnose.case.case import Case
 from diagnose.errors import KnowledgeError
 from diagnose.knowledge.check import check
 from diagnose.knowledge.check.report import Report
+from diagnose.knowledge.check.separation import signature, telling
 from diagnose.knowledge.check.summary import expected_faults, information, summary
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.load import folder, load
+from diagnose.rank.check import told, widths
 from diagnose.rules.check import check_rules
-
-from .gallery import FILES, SOUND, knowledge_of, picture
 
 ROOT = Path(__file__).parents[2] / "diagnose"
 
@@ -99,3 +101,22 @@ def test_the_real_priors_expect_about_one_fault_behind_a_complaint(real: Knowled
     """A vehicle with a complaint has about one fault on average, and fewer at a routine look (common practice, no source)."""
     assert 0.5 <= expected_faults(real, "complaint") <= 2.0
     assert expected_faults(real, "routine") < expected_faults(real, "complaint")
+
+
+def test_the_widest_clique_is_told_with_its_case(tmp_path: Path) -> None:
+    knowledge = knowledge_of(SOUND, tmp_path)
+    seen = Case.model_validate({"observations": [{"puddle": "yes"}, {"level_cold": "low"}, {"hot_smell": "unknown"}]})
+    found = widths(knowledge, {"a wet floor": seen, "nothing looked at": Case()})
+    assert [w.case for w in found] == ["a wet floor"]
+    assert found[0].exact
+    assert found[0].width >= 2 * 3  # at least a yes/no finding or a three-banded one beside a cause
+    assert "a wet floor" in told(found)
+    assert "all 1 cases are exact" in told(found)
+
+
+def test_the_finding_that_tells_two_faults_apart_is_named(tmp_path: Path) -> None:
+    knowledge = knowledge_of(SOUND, tmp_path)
+    finding, differs = telling(knowledge, signature(knowledge, "spilt_at_filling"), signature(knowledge, "cap_stuck"))
+    assert finding == "hot_smell"
+    # by hand: P(smell | spilt) = 1 - 0.95 × 0.05; P(smell | cap stuck) = the misreading, 0.05
+    assert differs == pytest.approx((1 - 0.95 * 0.05) - 0.05)

@@ -8,13 +8,17 @@ Causal independence for probability assessment and inference, IEEE Trans. SMC-A 
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterable, Sequence
 from itertools import product
 
 import numpy as np
-import pyagrum as gum
 
 from diagnose.rank.network import Choice, Evidence, Network, Node
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # its binding warns while it is imported, and dies where a warning is an error
+    import pyagrum as gum
 
 
 class ReferenceEngine:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.rank.factors import compile_factors
-from diagnose.rank.junction import propagate
+from diagnose.rank.junction import grow, propagate
 from diagnose.rank.network import Cause, Network, Node
 from diagnose.rank.rank import chances
 
@@ -29,8 +29,8 @@ def network(*nodes: Node) -> Network:
 
 
 def chance_of_evidence(net: Network, evidence: Mapping[str, tuple[float, ...]]) -> float:
-    factors = compile_factors(net, [evidence], [])
-    return exp(float(propagate(factors, [], 1).log_evidence[0]))
+    tree = grow(compile_factors(net, [evidence], []))
+    return exp(float(propagate(tree, [], [0]).log_evidence[0]))
 
 
 # Noisy-OR: S. Russell and P. Norvig, Artificial Intelligence: A Modern Approach, the table of P(Fever | Cold, Flu, Malaria).

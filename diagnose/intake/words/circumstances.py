@@ -12,20 +12,25 @@ from diagnose.intake.words.tokens import Token
 _COLD_DAY = "5 degC"  # a cold morning or cold weather, where no figure is said; shown as an assumption. Common practice, no source.
 _ENGINE: tuple[tuple[str, str], ...] = (
     ("opened_running", r"\b(cap|lid) (is |was |taken )?off\b|\bwithout the cap\b"),
-    ("hot_off", r"\b(after|when|once) (i |you |he |she |we |it is |it's |its )?(just )?(switch|turn|park|stopp|shut)\w*( (the )?(it|car|engine|truck|van))?( off)?\b"
+    ("hot_off", r"\b(after|when|once) (i |you |he |she |we |it is |it's |its )?"
+     r"(just )?(switch|turn|park|stopp|shut)\w*( (the )?(it|car|engine|truck|van))?( off)?\b"
      r"|\bafter (parking|a run|a drive|a long drive|stopping|shutdown)\b"),
-    ("cold", r"\b(stone cold|with (a |the )?cold engine|when (it's |its |it is |the engine is )?(still )?cold|from (stone )?cold|engine('s| is)? cold)\b"),
-    ("warming", r"\b(first thing|start ?up|cold start|when i start|when you start|when it starts|starting (it )?up|warming up|first minutes?"
+    ("cold", r"\b(stone cold|with (a |the )?cold engine|"
+     r"when (it's |its |it is |the engine is )?(still )?cold|from (stone )?cold|engine('s| is)? cold)\b"),
+    ("warming", r"\b(first thing|start ?up|cold start|when i start|when you start|when it starts|starting (it )?up|warming up|"
+     r"first minutes?"
      r"|(cold|frosty|winter|chilly|damp)( \w+)? (mornings?|morning|start)|in the mornings?|every morning|on starting)\b"),
-    ("loaded", r"\b(uphill|up hills?|towing|tow|hills|motorway|freeway|highway|interstate|under load|hard acceleration|pulling|flat out)\b"),
-    ("warm", r"\b((warmed|warms|warm) (it )?up|(properly|fully|nice and|thoroughly) (warm|hot)|(up to|at|operating|running) temp\w*|when (it's |its |it is |it gets |it |the engine is )?(really |properly )?(warm|hot)"
+    ("loaded", r"\b(uphill|up hills?|"
+     r"towing|tow|hills|motorway|freeway|highway|interstate|under load|hard acceleration|pulling|flat out)\b"),
+    ("warm", r"\b((warmed|warms|warm) (it )?up|(properly|fully|nice and|thoroughly) (warm|hot)|(up to|at|operating|running) temp\w*|"
+     r"when (it's |its |it is |it gets |it |the engine is )?(really |properly )?(warm|hot)"
      r"|once (it's |its |it is )?(warm|hot)|after (a|an|half an?) (half )?(hour|mile|while)|traffic|with (a |the )?(warm|hot) engine)\b"),
 )  # fmt: skip
 _NOT_REFILL = r"\b(since|after|ever since)\b"
 _WORK = r"\b(chang|replac|fitt|flush|refill|drain|new |renew|repair|swap|done|service)\w*"
 
 
-def circumstances(text: str, tokens: Sequence[Token], first: int, last: int) -> tuple[dict[str, Any], list[str]]:
+def circumstances(tokens: Sequence[Token], first: int, last: int) -> tuple[dict[str, Any], list[str]]:
     """Conditions said in tokens[first:last], as fields of an observation, and remarks about what was assumed."""
     said = " ".join(t.word for t in tokens[first:last])
     out: dict[str, Any] = {}
@@ -39,7 +44,11 @@ def circumstances(text: str, tokens: Sequence[Token], first: int, last: int) -> 
         remarks.append(f"cold weather taken as about {_COLD_DAY.replace('degC', '°C')}; say the temperature if you know it")
     if re.search(r"\b(damp|foggy|fog|drizzl\w*|rain\w*|misty) (\w+ )?(mornings?|days?|weather|air)\b|\bin the rain\b", said):
         out["damp_air"] = "yes"
-    if re.search(_NOT_REFILL, said) and re.search(_WORK, said) and re.search(r"\bcoolant|antifreeze|radiator|rad|hose|thermostat|stat|pump|flush|system|water\b", said):
+    if (
+        re.search(_NOT_REFILL, said)
+        and re.search(_WORK, said)
+        and re.search(r"\bcoolant|antifreeze|radiator|rad|hose|thermostat|stat|pump|flush|system|water\b", said)
+    ):
         out["after_refill"] = "yes"
     for number in numbers_in(tokens, first, last):
         before = tokens[number.at[0] - 1].word if number.at[0] > first else ""

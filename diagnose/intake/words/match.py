@@ -7,10 +7,19 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from diagnose.intake.words.phrases import Book, Pattern
+from diagnose.intake.words.quantities import NUMBERS
 from diagnose.intake.words.scope import negative
 from diagnose.intake.words.tokens import FILLERS, Token
+from diagnose.intake.words.wordlist import words
 
 FURTHEST = 4  # words of meaning from one slot to the next; beyond that they hardly belong together
+_SMALL = words("a bit very realy really quit quite so the litl little rather pretty just my slightly too")
+_SUBJECT = words(
+    "it it's its she car engine truck van and with also while when but temperature temp coolant heater fan gauge radiator , water "
+    "hose smoke"
+)
+# a place, not the thing itself
+_BESIDE = words("behind near by under above beside below over from at after before around round to past with")
 Span = tuple[int, int]
 
 
@@ -30,36 +39,41 @@ class Match:
 class Tagged:
     """Tokens with the words of the book found in them, and each token's distance in words of meaning."""
 
-    def __init__(self, tokens: Sequence[Token], book: Book) -> None:
+    def __init__(self, tokens: Sequence[Token], book: Book, spoken: frozenset[int] = frozenset()) -> None:
         self.tokens = tokens
         self.depth: list[int] = []
         depth = 0
         for token in tokens:
-            depth += token.word not in FILLERS and token.word != ","
+            depth += not (token.word in FILLERS or token.word in NUMBERS or token.word in (",", "or") or token.word[0].isdigit())
             self.depth.append(depth)
         self.spans: dict[str, list[Span]] = {}
         stems = [t.stem for t in tokens]
         starts: dict[str, list[int]] = {}
         for i, word in enumerate(stems):
-            starts.setdefault(word, []).append(i)
+            if not (word == "used" and i in spoken):  # "used to" is a thing of the past, not of use
+                starts.setdefault(word, []).append(i)
         for name, sayings in book.families.items():
             found = self._find(sayings, stems, starts)
             if found:
                 self.spans[f"<{name}>"] = found
-        self.spans["<not>"] = [(i, i + 1) for i, t in enumerate(tokens) if negative(t.word)]
+        self.spans["<not>"] = [(i, i + 1) for i, t in enumerate(tokens) if negative(t.word) and i not in spoken]
         self.spans["<number>"] = [(i, i + 1) for i, t in enumerate(tokens) if t.word[-1].isdigit() and t.word[0] != "p"]
         self.elsewhere = [s for sayings in book.elsewhere.values() for s in self._find(sayings, stems, starts)]
+        parts = [s for name, sayings in book.elsewhere.items() if name != "business" for s in self._find(sayings, stems, starts)]
+        self.other_part = {p for a, b in parts for p in range(a, b)}
         self._starts = starts
+        here = set(starts) | {name for name, spans in self.spans.items() if spans}
+        self.possible = [p for p in book.patterns if here.issuperset(p.slots)]
 
     @staticmethod
     def _find(sayings: Iterable[tuple[str, ...]], stems: Sequence[str], starts: dict[str, list[int]]) -> list[Span]:
-        return [
-            (i, i + len(saying))
-            for saying in sayings
-            if saying
-            for i in starts.get(saying[0], ())
-            if tuple(stems[i : i + len(saying)]) == saying
-        ]
+        found = []
+        for saying in sayings:
+            for i in starts.get(saying[0], ()) if saying else ():
+                end = _follow(saying, stems, i)
+                if end:
+                    found.append((i, end))
+        return found
 
     def slot(self, name: str) -> list[Span]:
         """Where a slot of a phrase is said."""
@@ -68,6 +82,18 @@ class Tagged:
     def known(self, place: int) -> bool:
         """Whether any word of the book covers a token."""
         return any(a <= place < b for spans in self.spans.values() for a, b in spans)
+
+
+def _follow(saying: tuple[str, ...], stems: Sequence[str], start: int) -> int:
+    """Where a saying that starts at `start` ends; small words may stand between its own ("runs a bit hot"). 0 where it is not said."""
+    place = start + 1
+    for word in saying[1:]:
+        while place < len(stems) and stems[place] != word and stems[place] in _SMALL:
+            place += 1
+        if place >= len(stems) or stems[place] != word:
+            return 0
+        place += 1
+    return place
 
 
 def matches_in(tagged: Tagged, patterns: Sequence[Pattern], first: int, last: int, least: int = 1) -> list[Match]:
@@ -81,7 +107,7 @@ def matches_in(tagged: Tagged, patterns: Sequence[Pattern], first: int, last: in
             continue
         taken: set[int] = set()
         for places in sorted(_fits(tagged, pattern, choices), key=lambda p: (max(p) - min(p), min(p))):
-            if not taken & places:
+            if not taken & places and not _of_another_part(tagged, places, first):
                 taken |= places
                 out.append(Match(pattern, frozenset(places)))
     return out
@@ -100,22 +126,38 @@ def _fits(tagged: Tagged, pattern: Pattern, choices: Sequence[Sequence[Span]]) -
     found = []
     for chosen in partial:
         ordered = sorted(chosen)
-        if all(tagged.depth[b[0]] - tagged.depth[a[1] - 1] <= FURTHEST for a, b in pairwise(ordered)):
+        if all(tagged.depth[b[0]] - tagged.depth[a[1] - 1] <= (1 if pattern.alias else FURTHEST) for a, b in pairwise(ordered)):
             found.append({p for a, b in chosen for p in range(a, b)})
     return found
 
 
+def _of_another_part(tagged: Tagged, places: set[int], first: int) -> bool:
+    """'Seat heater does not work': another part is named just before or within what would be read."""
+    inside = tagged.other_part & (set(range(min(places) - 1, max(places) + 1)) - places)
+    for p in sorted(tagged.other_part & set(range(first, min(places)))):
+        if {t.word for t in tagged.tokens[p : min(places)]}.isdisjoint(_SUBJECT):
+            inside |= {p}
+    return any({t.word for t in tagged.tokens[max(0, p - 2) : p]}.isdisjoint(_BESIDE) for p in inside)
+
+
 def fullest(matches: Sequence[Match], sentence_of: Sequence[int]) -> list[Match]:
     """Leave out a match that is part of a fuller one, and what another match says instead of it in the same sentence."""
-    kept = []
-    for match in matches:
-        if any(match.places < other.places for other in matches):
+    matches = [m for m in matches if not (m.pattern.alias and any(_other_says(o, m) for o in matches))]
+    kept: list[Match] = []
+    for match in sorted(matches, key=lambda m: (-len(m.pattern.slots), -len(m.places), m.first, m.pattern.about)):
+        if any(match.places < other.places for other in kept):
             continue
-        if any(_instead(other, match, sentence_of) for other in matches):
+        if any(_instead(other, match, sentence_of) for other in kept):
             continue
+        kept = [k for k in kept if not _instead(match, k, sentence_of)]
         kept.append(match)
     unique: dict[tuple[str, str, frozenset[int]], Match] = {(m.pattern.about, m.pattern.answer, m.places): m for m in kept}
     return sorted(unique.values(), key=lambda m: (m.first, m.pattern.about, m.pattern.answer))
+
+
+def _other_says(other: Match, alias: Match) -> bool:
+    """Whether a phrase written for another finding reads the words of a mere name otherwise."""
+    return not other.pattern.alias and other.pattern.about != alias.pattern.about and bool(other.places & alias.places)
 
 
 def _instead(other: Match, match: Match, sentence_of: Sequence[int]) -> bool:

@@ -9,11 +9,12 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from diagnose.case.fields import Strict
 from diagnose.case.observation import Conditions
 from diagnose.errors import KnowledgeError, Problem, did_you_mean
+from diagnose.intake.words.stored import cache_file, from_cache, to_cache
 from diagnose.intake.words.tokens import stem
 from diagnose.yamlfile import Document, read
 
@@ -35,10 +36,10 @@ class Phrases(Strict):
     theme: str | None = None
     stands_for: str | None = None
     says: dict[str, tuple[str, ...]]
-    negated: dict[str, str] = {}
+    negated: dict[str, str] = Field(default_factory=dict)
     was: str | None = None
     instead_of: tuple[str, ...] = ()
-    circumstances: dict[str, str] = {}
+    circumstances: dict[str, str] = Field(default_factory=dict)
     source: str
 
     @model_validator(mode="after")
@@ -81,8 +82,16 @@ class Measured(Strict):
     source: str
 
 
+class Topic(Strict):
+    """A thing that somebody may say was not looked at or is not known: which finding is then left open."""
+
+    topic: str
+    said: tuple[str, ...]
+
+
 _KINDS: dict[str, type[Strict]] = {
     "word": Word, "finding": Phrases, "theme": Phrases, "together": Together, "elsewhere": Elsewhere, "plain": Plain, "measured": Measured,
+    "topic": Topic,
 }  # fmt: skip
 
 
@@ -97,6 +106,7 @@ class Pattern:
     about: str
     answer: str
     entry: Phrases | None
+    alias: bool = False  # another name of the finding, as knowledge/findings has it
 
 
 @dataclass
@@ -109,7 +119,9 @@ class Book:
     together: list[Together] = field(default_factory=list)
     elsewhere: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     plain: frozenset[str] = frozenset()
+    plain_stems: frozenset[str] = frozenset()
     measured: list[Measured] = field(default_factory=list)
+    topics: list[Pattern] = field(default_factory=list)
     vocabulary: dict[str, str] = field(default_factory=dict)
     entries: dict[str, Phrases] = field(default_factory=dict)
 
@@ -159,10 +171,18 @@ def load(directory: Path, findings: tuple[tuple[str, tuple[str, ...]], ...]) -> 
     known = dict(findings)
     if not directory.is_dir():
         raise KnowledgeError(Problem("no such folder", str(directory), allowed="Phrases stand in complaints/ below the knowledge."))
+    stored = cache_file(directory)
+    raw = from_cache(stored) if stored else None
+    if raw is not None:
+        book = _quick(raw, known)
+        if book is not None:
+            return book
     book, problems = Book(), []
     items: list[tuple[Document, int, Any]] = []
+    documents: list[Document] = []
     for path in sorted(directory.rglob("*.yaml")):
         document = read(path, KnowledgeError)
+        documents.append(document)
         if not isinstance(document.data, list):
             raise KnowledgeError(Problem("is not a list of entries", document.file, 1, f"Entries start with one of: {', '.join(_KINDS)}."))
         for i, item in enumerate(document.data):
@@ -174,6 +194,24 @@ def load(directory: Path, findings: tuple[tuple[str, tuple[str, ...]], ...]) -> 
         problems += [document.problem((i,), message, allowed) for message, allowed in _add(book, entry, known)]
     if problems:
         raise KnowledgeError(*problems)
+    _vocabulary(book)
+    if stored:
+        to_cache(stored, [item for d in documents for item in d.data])
+    return book
+
+
+def _quick(raw: list[Any], known: Mapping[str, tuple[str, ...]]) -> Book | None:
+    """The book from entries that were read before; nothing where one does not fit any more, to be read again with its line."""
+    book = Book()
+    try:
+        entries = [
+            model.model_validate(item) for item in raw for key, model in _KINDS.items() if key == next(k for k in _KINDS if k in item)
+        ]
+    except (ValidationError, TypeError, StopIteration):
+        return None
+    for entry in sorted(entries, key=lambda e: not isinstance(e, Word)):
+        if _add(book, entry, known):
+            return None
     _vocabulary(book)
     return book
 
@@ -204,9 +242,14 @@ def _add(book: Book, entry: Strict, known: Mapping[str, tuple[str, ...]]) -> lis
         book.elsewhere[entry.elsewhere] = tuple(stems(s) for s in entry.said)
     elif isinstance(entry, Plain):
         book.plain |= frozenset(entry.plain)
+        book.plain_stems |= frozenset(stem(w) for w in entry.plain)
     elif isinstance(entry, Together):
         book.together.append(entry)
         return [p for name in entry.means for p in _known(name, known)]
+    elif isinstance(entry, Topic):
+        wrong = _known(entry.topic, known) + [p for text in entry.said for p in _slots(book, text, entry.topic)]
+        book.topics += [] if wrong else [pattern(text, entry.topic, "yes", None) for text in entry.said]
+        return wrong
     elif isinstance(entry, Measured):
         book.measured.append(entry)
         return _known(entry.measured, known) + [p for n in entry.near for p in _slots(book, n, entry.measured)]

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 from diagnose.intake.words.tokens import Token
 
-_NUMBERS = {
+NUMBERS = {
     "half": 0.5, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0, "six": 6.0, "seven": 7.0, "eight": 8.0, "nine": 9.0,
     "ten": 10.0, "twelve": 12.0, "fifteen": 15.0, "twenty": 20.0, "thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0,
     "hundred": 100.0, "thousand": 1000.0, "couple": 2.0, "few": 3.0, "dozen": 12.0,
 }  # fmt: skip
-_ARTICLES = ("a", "an", "per", "every", "each")
+_ARTICLES = ("a", "an", "per", "every", "each", "this", "last")
 # spoken unit -> unit as quantities are written
 UNITS = {
     "v": "V", "volt": "V", "volts": "V", "vdc": "V", "mv": "mV", "millivolt": "mV", "millivolts": "mV", "psi": "psi", "psig": "psi",
@@ -76,12 +76,12 @@ def _number(tokens: Sequence[Token], i: int, last: int) -> tuple[float, int]:
     match = re.fullmatch(r"([-+−]?\d+(?:[.,]\d+)?)", word)
     if match:
         return float(word.replace("−", "-").replace(",", ".")), 1
-    if word in _NUMBERS and word not in ("hundred", "thousand"):
-        if i + 2 < last and tokens[i + 1].word in ("or", "to") and tokens[i + 2].word in _NUMBERS:
-            return (_NUMBERS[word] + _NUMBERS[tokens[i + 2].word]) / 2.0, 3
-        return _NUMBERS[word], 1
+    if word in NUMBERS and word not in ("hundred", "thousand"):
+        if i + 2 < last and tokens[i + 1].word in ("or", "to") and tokens[i + 2].word in NUMBERS:
+            return (NUMBERS[word] + NUMBERS[tokens[i + 2].word]) / 2.0, 3
+        return NUMBERS[word], 1
     if word in ("hundred", "thousand") and i > 0 and tokens[i - 1].word in ("a", "every", "per"):
-        return _NUMBERS[word], 1
+        return NUMBERS[word], 1
     return 0.0, 0
 
 

@@ -6,23 +6,39 @@ A negation reaches to the end of its list ("no smoke, bubbles or leaks") and not
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from diagnose.intake.words.quantities import NUMBERS, UNITS
 from diagnose.intake.words.tokens import Token
+from diagnose.intake.words.wordlist import words
 
 _AUX = "do does did is was are were has have had wo would could ca should ai must need"
 _BARE = frozenset(w + "nt" for w in _AUX.split()) | {"dosnt", "doesn", "didn", "cannot", "cant", "wont", "dnt", "dont"}
-_NEGATIVE = frozenset({"no", "not", "never", "none", "nothing", "nobody", "without", "neither", "nor", "nowt", "zero", "nil"})
-_OBJECT = frozenset({"no", "none", "nothing", "nowt", "nor", "neither", "any"})
-_ENDS = frozenset("because since so when whenever if while after before until unless except although as once till".split())
-_EXCEPT = frozenset({"until", "unless", "except", "till"})
-_SAYING = frozenset("say think that sure true mean claim swear case without believe suppose".split())
-_RESUMES = frozenset(
-    "overheats loses losing runs running gets getting goes going smells drips boils blows keeps takes takes uses is has was does it there"
-    " starts started comes stays".split()
+_NEGATIVE = words("no not never none nothing nobody without neither nor nowt zero nil")
+# A negation must not be lost by a slip of the pen: "dosent", "isent", "havnt", "nevr".
+_MISSPELT = re.compile(
+    r"do?e?se?n?'?n?e?n'?t|did[ie]n'?t|ise?n'?t|wase?n'?t|hase?n'?t|hav[ei]?n'?t|woul?de?n'?t|coul?de?n'?t|nev+[ea]?r?|nvr|nver"
 )
-_WAS_DONE = frozenset({"stopped", "stops", "stopping", "quit"})
+_OBJECT = words("no none nothing nowt nor neither any")
+_ENDS = words("because since so when whenever if while after before until unless except although as once till")
+_EXCEPT = words("until unless except till")
+_SAYING = words("say think that sure true mean claim swear case without believe suppose")
+_RESUMES = words(
+    "overheats loses losing runs running gets getting goes going smells drips boils blows keeps takes uses is has was does it "
+    "there starts started comes stays"
+)
+# "Overheating hasn't happened since": what is denied stands before
+_HAPPENS = words(
+    "happened happen occurred occur returned return reappeared seen present visible apparent evident noticeable recurred appear "
+    "appeared appears show shows showed shown lit illuminated"
+)
+_AWAY = words("now away completely since altogether")
+# who stops, not what stops
+_STOPPERS = words("i we you he she they car engine when fan i've i'd just have truck van was")
+_WAS_DONE = words("stopped stops stopping stop quit")
 
 # kind, words in a row; the longer ones are tried first
 _SAID: tuple[tuple[str, str], ...] = (
@@ -47,6 +63,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     ("unknown", "don't know"), ("unknown", "dont know"), ("unknown", "no idea"), ("unknown", "not known"), ("unknown", "do not know"),
     ("unknown", "couldn't say"), ("unknown", "can't remember"), ("unknown", "don't remember"), ("unknown", "never noticed if"),
     ("unknown", "haven't noticed if"), ("unknown", "haven't noticed whether"), ("unknown", "doesn't know"), ("unknown", "unknown"),
+    ("unknown", "can't tell if"), ("unknown", "can't tell whether"), ("unknown", "couldn't tell if"),
     ("unlooked", "haven't checked"), ("unlooked", "havent checked"), ("unlooked", "not checked"), ("unlooked", "didn't check"),
     ("unlooked", "haven't looked"), ("unlooked", "havent looked"), ("unlooked", "never looked"), ("unlooked", "not looked"),
     ("unlooked", "didn't look"), ("unlooked", "never checked"), ("unlooked", "yet to check"), ("unlooked", "still to check"),
@@ -57,9 +74,14 @@ _SAID: tuple[tuple[str, str], ...] = (
     ("fear", "don't want it"), ("fear", "check for"), ("fear", "check if"), ("fear", "check whether"), ("fear", "scared it"),
     ("fear", "to see if"), ("fear", "stop it from"), ("fear", "to prevent"), ("fear", "would it"), ("fear", "will it"),
     ("fear", "should i"), ("fear", "could you check"), ("fear", "want to avoid"), ("fear", "worried it could"),
-    ("after", "any more"), ("after", "anymore"), ("after", "no more"), ("after", "any longer"),
+    ("after", "any more"), ("after", "anymore"), ("ended", "no more"), ("ended", "not any more"), ("ended", "not anymore"),
+    ("ended", "not now"), ("none", "no more than"), ("hedge", "not always"),
+    ("after", "any longer"),
 )  # fmt: skip
 _PHRASES = tuple(sorted(((k, tuple(p.split())) for k, p in _SAID), key=lambda x: -len(x[1])))
+_BY_FIRST: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
+for _kind, _words in _PHRASES:
+    _BY_FIRST.setdefault(_words[0], []).append((_kind, _words))
 CUE_WORDS = frozenset(w for _, p in _PHRASES for w in p) | _BARE | _NEGATIVE | _ENDS | _SAYING | _RESUMES | _WAS_DONE
 
 
@@ -82,11 +104,17 @@ class Judged:
     silent: str = ""  # unknown or not_looked_at
     feared: bool = False
     past: bool = False
+    denied: bool = False  # "doesn't seem to": weaker than a plain no
+
+
+def excepted_inside(places: frozenset[int], tokens: Sequence[Token]) -> bool:
+    """'Fine until it tows': what is denied before 'until' is so after it."""
+    return any(tokens[i].word in _EXCEPT for i in range(min(places), max(places)) if i not in places)
 
 
 def negative(word: str) -> bool:
     """Whether a word is a negation by itself."""
-    return word in _NEGATIVE or word in _BARE or word.endswith("n't")
+    return word in _NEGATIVE or word in _BARE or word.endswith("n't") or bool(_MISSPELT.fullmatch(word))
 
 
 def cues_of(tokens: Sequence[Token], first: int, last: int) -> tuple[Cue, ...]:
@@ -96,8 +124,19 @@ def cues_of(tokens: Sequence[Token], first: int, last: int) -> tuple[Cue, ...]:
     while i < last:
         kind, length = _phrase_at(tokens, i, last)
         if length:
-            if kind != "none":
-                out.append(Cue(kind, (i, i + length), _reach(kind, tokens, i + length, first, last), " ".join(t.word for t in tokens[i : i + length])))
+            if kind == "hedge" and _amount(tokens, i + length, last):
+                kind = "none"  # "maybe a litre" is about the figure, not the fact
+            if kind == "none":
+                out.append(Cue(kind, (i, i + length), (i, i)))
+            else:
+                out.append(
+                    Cue(
+                        kind,
+                        (i, i + length),
+                        _reach(kind, tokens, i + length, first, last),
+                        " ".join(t.word for t in tokens[i : i + length]),
+                    )
+                )
             i += length
             continue
         cue = _single(tokens, i, first, last)
@@ -108,20 +147,28 @@ def cues_of(tokens: Sequence[Token], first: int, last: int) -> tuple[Cue, ...]:
 
 
 def _phrase_at(tokens: Sequence[Token], i: int, last: int) -> tuple[str, int]:
-    for kind, words in _PHRASES:
-        if i + len(words) <= last and all(tokens[i + k].word == w for k, w in enumerate(words)):
-            return kind, len(words)
+    for kind, said in _BY_FIRST.get(tokens[i].word, ()):
+        if i + len(said) <= last and all(tokens[i + k].word == w for k, w in enumerate(said)):
+            return kind, len(said)
     return "", 0
+
+
+def _amount(tokens: Sequence[Token], i: int, last: int) -> bool:
+    while i < last and tokens[i].word in ("about", "around", "a", "an", "half", "some"):
+        i += 1
+    return i < last and (tokens[i].word[0].isdigit() or tokens[i].word in UNITS or tokens[i].word in NUMBERS)
 
 
 def _single(tokens: Sequence[Token], i: int, first: int, last: int) -> Cue | None:
     word = tokens[i].word
-    if word in _WAS_DONE:
+    if word in _WAS_DONE and (i == first or tokens[i - 1].word not in _STOPPERS):
         following = tokens[i + 1].word if i + 1 < last else ""
         if following.endswith("ing") and following not in ("working", "being"):
             return Cue("not", (i, i + 1), (i + 1, _end(tokens, i + 1, first, last)), word)
-        return Cue("ended", (i, i + 1), (first, i), word)
-    if word in ("gone", "disappeared", "cured", "vanished") and all(t.word in ("now", "away", "completely", "since", "altogether") for t in tokens[i + 1 : last]):
+        return None if word == "stop" else Cue("ended", (i, i + 1), (first, i), word)
+    if word == "gone" and not {t.word for t in tokens[i + 1 : i + 2]} & {"away", "now"}:
+        return None  # "the pump has gone": failed
+    if word in ("gone", "disappeared", "cured", "vanished") and all(t.word in _AWAY for t in tokens[i + 1 : last]):
         return Cue("ended", (i, i + 1), (first, i), word)
     if not negative(word):
         return None
@@ -129,12 +176,17 @@ def _single(tokens: Sequence[Token], i: int, first: int, last: int) -> Cue | Non
         return Cue("ended", (i, i + 1), (first, i), word)
     if word == "no" and i == first and i + 1 < last and tokens[i + 1].word == ",":
         return None  # "No, it never does": an answer, not part of the sentence
-    return Cue("not", (i, i + 1), (i + 1, _end(tokens, i + 1, first, last)), word)
+    after = [t.word for t in tokens[i + 1 : min(i + 5, last)]]
+    came = any(a in ("come", "came", "comes", "coming") and b in ("on", "back", "out", "up") for a, b in pairwise(after))
+    happening = (came or set(after[:3]) & _HAPPENS) and not any(t.word in _ENDS or t.word in ("and", "or") for t in tokens[first:i])
+    return Cue("not", (i, i + 1), (first if happening else i + 1, _end(tokens, i + 1, first, last)), word)
 
 
 def _reach(kind: str, tokens: Sequence[Token], start: int, first: int, last: int) -> tuple[int, int]:
     if kind == "after":
         return first, start
+    if kind == "ended":
+        return first, _end(tokens, start, first, last)
     if kind in ("past", "deny"):
         return start, _end(tokens, start, first, last)
     if kind == "fear":
@@ -149,7 +201,9 @@ def _end(tokens: Sequence[Token], start: int, first: int, last: int) -> int:
     for i in range(start, last):
         word = tokens[i].word
         following = tokens[i + 1].word if i + 1 < last else ""
-        if word in _ENDS:
+        if word in _ENDS or (
+            word in ("it", "it's") and start > first and tokens[start - 1].word in ("no", "without") and not following.endswith("ing")
+        ):
             return i
         if word == "," and (lead_in and not listing):
             return i
@@ -172,8 +226,8 @@ def judge(places: frozenset[int], cues: Sequence[Cue], tokens: Sequence[Token], 
     negated = count % 2 == 1 or (ended and count == 0)
     past = "past" in kinds and not nots
     silent = "unknown" if "unknown" in kinds else "not_looked_at" if "unlooked" in kinds else ""
-    hedged = "hedge" in kinds or (count >= 2 and count % 2 == 0 and _litotes(nots))
-    return Judged(negated or past, hedged, silent, "fear" in kinds, past)
+    hedged = "hedge" in kinds or (count >= 2 and count % 2 == 0 and _litotes(nots, tokens))
+    return Judged(negated or past, hedged, silent, "fear" in kinds, past, "deny" in kinds)
 
 
 def _count(nots: Sequence[Cue], tokens: Sequence[Token]) -> int:
@@ -190,9 +244,10 @@ def _count(nots: Sequence[Cue], tokens: Sequence[Token]) -> int:
     return count
 
 
-def _litotes(nots: Sequence[Cue]) -> bool:
+def _litotes(nots: Sequence[Cue], tokens: Sequence[Token]) -> bool:
     """'I can't say it doesn't': neither yes nor no."""
-    return nots[0].word in ("can't", "cant", "cannot", "couldn't")
+    following = tokens[nots[0].at[1]].word if nots[0].at[1] < len(tokens) else ""
+    return following in _SAYING and nots[0].word in ("can't", "cant", "cannot", "couldn't")
 
 
 def _excepted(cue: Cue, places: frozenset[int], tokens: Sequence[Token], clause_last: int) -> bool:

@@ -3,7 +3,8 @@ Shortliffe (1982) and Nguyen and others (1987), both from memory, and those of a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import re
+from collections.abc import Callable, Iterable, Iterator
 
 from diagnose.knowledge.check.bands import check_bands
 from diagnose.knowledge.check.contexts import check_contexts
@@ -16,7 +17,7 @@ from diagnose.knowledge.check.procedures import check_procedures
 from diagnose.knowledge.check.reach import check_reach
 from diagnose.knowledge.check.references import check_references
 from diagnose.knowledge.check.repairs import check_repairs
-from diagnose.knowledge.check.report import Report
+from diagnose.knowledge.check.report import KINDS, Report, warning
 from diagnose.knowledge.check.separation import check_separation
 from diagnose.knowledge.check.words import check_words
 from diagnose.knowledge.knowledge import Knowledge
@@ -43,4 +44,16 @@ __all__ = ["Report", "check"]
 
 def check(knowledge: Knowledge) -> list[Report]:
     """All errors and warnings outside the rules' own language (see diagnose.rules.check), by file and line."""
-    return sorted({found for one in CHECKS for found in one(knowledge)})
+    found = {report for one in CHECKS for report in one(knowledge)}
+    return sorted({*found, *_stale(knowledge, found)})
+
+
+def _stale(knowledge: Knowledge, found: set[Report]) -> Iterator[Report]:
+    """Notes that explain what is no longer so."""
+    open_codes = {(report.id, report.code) for report in found}
+    for kind in KINDS:
+        for name, entry in getattr(knowledge, kind).items():
+            for code in re.findall(r"\[([a-z_]+)\]", getattr(entry, "note", None) or ""):
+                if (name, code) not in open_codes:
+                    message = f"its note explains [{code}], which is not reported."
+                    yield warning(knowledge, "stale_note", name, message, "Take that sentence away, or mend the code.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.knowledge.check.instruments import check_instrument
 from diagnose.knowledge.check.links import all_links
 from diagnose.knowledge.check.report import Report, error, warning
 from diagnose.knowledge.condition import CASE_FIELDS, CONDITION_FIELDS, VEHICLE_FIELDS, Test
@@ -20,6 +21,8 @@ def check_contexts(knowledge: Knowledge) -> Iterator[Report]:
             if test.field not in allowed:
                 message = f"{how}: '{test.field}' is not known here, so this never holds."
                 yield error(knowledge, "field", who, message, f"Allowed: fields of the {kind}.")
+            elif test.field == "instrument":
+                yield from check_instrument(knowledge, who, how, test.words)
             elif never(test):
                 message = f"{how}: {test.field} below {test.below:g} and above {test.above:g} can never hold."
                 yield error(knowledge, "unreachable", who, message, "Turn the limits round.")

@@ -19,7 +19,9 @@ def check_doubles(knowledge: Knowledge) -> Iterator[Report]:
         links = knowledge.links_from(name)
         for target, times in sorted(Counter(link.to for link in links).items()):
             if times > 1:
-                yield error(knowledge, "duplicate", name, f"it links to {target} {times} times.", "Keep one link, with in_context if need be.")
+                yield error(
+                    knowledge, "duplicate", name, f"it links to {target} {times} times.", "Keep one link, with in_context if need be."
+                )
     yield from _lists(knowledge)
     yield from _names(knowledge)
     yield from check_order(knowledge)
@@ -28,7 +30,11 @@ def check_doubles(knowledge: Knowledge) -> Iterator[Report]:
 
 
 def _lists(knowledge: Knowledge) -> Iterator[Report]:
-    for kind, fields in (("faults", ("nearest", "repair")), ("procedures", ("gives", "not_when", "tools", "opens")), ("repairs", ("removes", "voids"))):
+    for kind, fields in (
+        ("faults", ("nearest", "repair")),
+        ("procedures", ("gives", "not_when", "tools", "opens")),
+        ("repairs", ("removes", "voids")),
+    ):
         for name, entry in getattr(knowledge, kind).items():
             for field in fields:
                 for word, times in sorted(Counter(getattr(entry, field)).items()):

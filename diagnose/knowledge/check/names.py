@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from diagnose.knowledge.check.report import Report, error
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Finding, Reading
 
 
 def check_names(knowledge: Knowledge) -> Iterator[Report]:
     """`also` words given twice, or equal to another's name or id."""
     owner: dict[str, str] = {}
-    entries = [*knowledge.findings.values(), *knowledge.readings.values()]
+    entries: list[Finding | Reading] = [*knowledge.findings.values(), *knowledge.readings.values()]
     for entry in entries:
         for words in (entry.name, entry.id):
             owner.setdefault(_plain(words), entry.id)
@@ -24,7 +25,7 @@ def check_names(knowledge: Knowledge) -> Iterator[Report]:
 
 def _feeds(knowledge: Knowledge, one: str, other: str) -> bool:
     """Whether one is a reading of the other: then the words may be shared."""
-    pairs = {(r.id, r.finding) for r in knowledge.readings.values()}
+    pairs = {(r.id, fed) for r in knowledge.readings.values() for fed in (r.finding, *r.feeds.values())}
     return (one, other) in pairs or (other, one) in pairs
 
 

@@ -9,8 +9,9 @@ from diagnose.errors import InputError, did_you_mean
 from diagnose.knowledge.check.links import all_links, pushes
 from diagnose.knowledge.check.report import Report, error, warning
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Fault, Finding, Reading
 
-UNITS: Mapping[str, str] = quantity._CANONICAL
+UNITS = {*quantity._CANONICAL, "pH"}  # pH: a number that carries its name in place of a unit
 
 
 def check_numbers(knowledge: Knowledge) -> Iterator[Report]:
@@ -25,7 +26,9 @@ def _certainty(knowledge: Knowledge) -> Iterator[Report]:
         for word, value in knowledge.chances[scale].words.items() if scale in knowledge.chances else ():
             if not 0.0 < value < 1.0:
                 message = f"the word '{word}' stands for {value:g}, which is certainty."
-                yield error(knowledge, "certainty", scale, message, "Allowed: a number above 0 and below 1; nothing in the trade is certain.")
+                yield error(
+                    knowledge, "certainty", scale, message, "Allowed: a number above 0 and below 1; nothing in the trade is certain."
+                )
     for scale in ("trust", "said"):
         for word, value in knowledge.chances[scale].words.items() if scale in knowledge.chances else ():
             if not 0.0 <= value <= 1.0:
@@ -50,14 +53,20 @@ def _parts(knowledge: Knowledge) -> Iterator[Report]:
             hint = did_you_mean(part, [p for p in parts if p != part])
             yield warning(knowledge, "one_state", states[0], message, hint or "Take part: away, or give it its other states.")
         for why in ("complaint", "routine"):
-            total = sum(getattr(knowledge.faults[s].prior, why) for s in states)
+            total = sum(_highest(knowledge.faults[s], why) for s in states)
             if total >= 1.0:
-                message = f"the states of part '{part}' add up to {total:.2f} ({why}); none is left for a sound one."
+                message = f"the states of part '{part}' add up to as much as {total:.2f} ({why}); none is left for a sound one."
                 yield error(knowledge, "sum", states[0], message, "Lower the priors.")
 
 
+def _highest(fault: Fault, why: str) -> float:
+    """The highest prior in any context."""
+    return max(float(getattr(p, why)) for p in (fault.prior, *fault.prior_in_context))
+
+
 def _units(knowledge: Knowledge) -> Iterator[Report]:
-    for entry in [*knowledge.findings.values(), *knowledge.readings.values()]:
+    entries: list[Finding | Reading] = [*knowledge.findings.values(), *knowledge.readings.values()]
+    for entry in entries:
         if entry.unit is not None and entry.unit not in UNITS:
             allowed = f"{did_you_mean(entry.unit, UNITS)} Allowed: {', '.join(u for u in UNITS if u)}.".strip()
             yield error(knowledge, "unit", entry.id, f"'{entry.unit}' is not a unit known here.", allowed)
@@ -73,4 +82,4 @@ def _units(knowledge: Knowledge) -> Iterator[Report]:
 
 
 def _fed(knowledge: Knowledge, finding: str) -> bool:
-    return any(reading.finding == finding for reading in knowledge.readings.values())
+    return any(finding in (reading.finding, *reading.feeds.values()) for reading in knowledge.readings.values())

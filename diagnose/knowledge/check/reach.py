@@ -57,7 +57,9 @@ def _idle(knowledge: Knowledge) -> Iterator[Report]:
             yield warning(knowledge, "unread", name, "no entry cites this source.", "Cite it where its numbers are used, or take it away.")
     for fault in knowledge.faults.values():
         if fault.kind == "event" and not fault.links and not _likelier(knowledge, fault.id):
-            yield error(knowledge, "unread", fault.id, "this past event makes nothing likelier.", "Name it in likelier_after, or take it away.")
+            yield error(
+                knowledge, "unread", fault.id, "this past event makes nothing likelier.", "Name it in likelier_after, or take it away."
+            )
 
 
 def _words_of(raw: Any) -> Iterator[str]:

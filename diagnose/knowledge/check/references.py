@@ -64,6 +64,8 @@ def _work(knowledge: Knowledge) -> Iterator[Named]:
             yield repair.id, "voids", finding, "finding"
     for reading in knowledge.readings.values():
         yield reading.id, "finding", reading.finding, "finding"
+        for part, finding in reading.feeds.items():
+            yield reading.id, f"feeds: {part}", finding, "finding"
 
 
 def _sources(knowledge: Knowledge) -> Iterator[Named]:

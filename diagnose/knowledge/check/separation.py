@@ -23,11 +23,13 @@ def check_separation(knowledge: Knowledge) -> Iterator[Report]:
     if any(True for _ in circles({e.id: {k.to for k in e.leads_to if k.to in knowledge.effects} for e in knowledge.effects.values()})):
         return  # a circle has its own report
     known = {f.id: signature(knowledge, f.id) for f in knowledge.faults.values() if f.kind != "event"}
+    rests = {f.id: _level(f, f.misread) for f in knowledge.findings.values()}
     names = sorted(known)
     for i, one in enumerate(names):
         for other in names[i + 1 :]:
-            _, best = telling(knowledge, known[one], known[other])
-            if best < ENOUGH:
+            apart = (_differ(known[one].get(f, rests[f]), known[other].get(f, rests[f])) for f in {*known[one], *known[other]})
+            if not any(differs >= ENOUGH for differs in apart):
+                best = telling(knowledge, known[one], known[other])[1]
                 message = f"no finding separates it from {other} (the best differs by {best:.2f} in chance)."
                 yield warning(knowledge, "inseparable", one, message, "Add what tells them apart, or say in note: why nothing can.")
     for name in knowledge.findings:
@@ -38,13 +40,17 @@ def check_separation(knowledge: Knowledge) -> Iterator[Report]:
             yield warning(knowledge, "says_nothing", name, message, "Raise its links if the trade says so, or take it away.")
 
 
+def _differ(a: tuple[float, ...], b: tuple[float, ...]) -> float:
+    return 0.5 * sum(abs(x - y) for x, y in zip(a, b, strict=True))
+
+
 def telling(knowledge: Knowledge, one: Signature, other: Signature) -> tuple[str, float]:
     """The finding whose levels differ most between two signatures, and by how much (0 to 1)."""
     best = ("", 0.0)
     for name in sorted({*one, *other}):
         rest = _level(knowledge.findings[name], knowledge.findings[name].misread)
         a, b = one.get(name, rest), other.get(name, rest)
-        differs = 0.5 * sum(abs(x - y) for x, y in zip(a, b, strict=True))
+        differs = _differ(a, b)
         if differs > best[1] + 1e-12:
             best = (name, differs)
     return best

@@ -9,6 +9,7 @@ from typing import Any
 from diagnose.knowledge.check.links import all_links
 from diagnose.knowledge.check.report import Report, warning
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Effect, Fault
 
 _LEADING = re.compile(
     r"\b(isn't|aren't|wasn't|doesn't|don't you|didn't|won't|hasn't|haven't|can't you|surely|obviously|of course|no doubt|clearly|"
@@ -26,11 +27,13 @@ SPELLING = {
     r"meters? away": "metres away", r"fenders?": "wing", r"catalog": "catalogue", r"vapor": "vapour", r"odor": "odour", r"mold": "mould",
     r"center": "centre",
 }  # fmt: skip
-_EMPTY = set(
-    "a an and are as at because been being bring brings by cause caused causes come comes does for from get gets give gives has have here in into "
-    "is it its lead leads make makes may means of on or result results show shown shows so that the then there therefore they this to what when "
-    "which will with about always usually often fault effect finding".split()
-)
+_EMPTY = {
+    "a", "about", "always", "an", "and", "are", "as", "at", "because", "been", "being", "bring", "brings", "by", "cause",
+    "caused", "causes", "come", "comes", "does", "effect", "fault", "finding", "for", "from", "get", "gets", "give", "gives",
+    "has", "have", "here", "in", "into", "is", "it", "its", "lead", "leads", "make", "makes", "may", "means", "of", "often", "on",
+    "or", "result", "results", "show", "shown", "shows", "so", "that", "the", "then", "there", "therefore", "they", "this", "to",
+    "usually", "what", "when", "which", "will", "with",
+}  # fmt: skip
 SHORTEST = 3  # words of a reason
 TEXTS = ("name", "mechanism", "ask", "yes_is", "no_is", "drive", "if_left", "told_apart", "prove", "because")
 
@@ -39,13 +42,14 @@ def check_words(knowledge: Knowledge) -> Iterator[Report]:
     """All words that people read."""
     for finding in knowledge.findings.values():
         if (found := _LEADING.search(finding.ask)) is not None:
-            message = f"ask leads to an answer with \"{found[0]}\"."
+            message = f'ask leads to an answer with "{found[0]}".'
             yield warning(knowledge, "leading", finding.id, message, "Ask openly: what does it do, what do you see?")
     for name, link in all_links(knowledge):
         why = _weak(link.because, f"{knowledge.name_of(name)} {knowledge.name_of(link.to)}")
         if why:
             yield warning(knowledge, "circular_because", name, f"link to {link.to}: its because {why}.", "Say what physically happens.")
-    for entry in [*knowledge.faults.values(), *knowledge.effects.values()]:
+    causes: list[Fault | Effect] = [*knowledge.faults.values(), *knowledge.effects.values()]
+    for entry in causes:
         why = _weak(entry.mechanism, entry.name, 8)
         if why:
             yield warning(knowledge, "circular_because", entry.id, f"its mechanism {why}.", "Say what physically happens.")
@@ -65,7 +69,8 @@ def _weak(because: str, names: str, least: int = SHORTEST) -> str:
 
 
 def _stem(word: str) -> str:
-    return word[:5]
+    """Crude on purpose: leak, leaks and leaking are one word."""
+    return word.rstrip("s")[:5]
 
 
 def _texts(entry: Any) -> Iterator[str]:

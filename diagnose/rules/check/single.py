@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations, permutations
 
-from diagnose.errors import did_you_mean
 from diagnose.knowledge.check.cycles import circles
+from diagnose.knowledge.check.instruments import check_instrument
 from diagnose.knowledge.check.report import Report, error, warning
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.rules.check.clause import SINGLE, Clause
 from diagnose.rules.check.reading import Form
 
 LOOKED = {("observed", "not_observed"), ("finding", "no_finding")}  # pairs that shut each other out
-BY_HAND = ("hand", "eyes")
 
 
 def check_single(knowledge: Knowledge, forms: Sequence[Form]) -> list[Report]:
@@ -24,7 +23,8 @@ def check_single(knowledge: Knowledge, forms: Sequence[Form]) -> list[Report]:
         reports += _never(knowledge, form, concluded)
         reports += _needless(knowledge, form)
         reports += _idle(knowledge, form)
-        reports += _instruments(knowledge, form)
+        for one in form.when:
+            reports += check_instrument(knowledge, form.rule.id, one.key, one.words.get("instrument", frozenset()))
     return [*reports, *_circular(knowledge, forms)]
 
 
@@ -55,7 +55,7 @@ def _only_absent(one: Clause, other: Clause) -> bool:
 
 
 def _measured(knowledge: Knowledge, name: str, phase: str) -> bool:
-    fed = {r.finding for r in knowledge.readings.values()}
+    fed = {fed for r in knowledge.readings.values() for fed in (r.finding, *r.feeds.values())}
     finding = knowledge.findings.get(name)
     if finding is None:
         return phase == "interpret"
@@ -81,20 +81,6 @@ def _idle(knowledge: Knowledge, form: Form) -> Iterator[Report]:
             yield warning(knowledge, "idle", form.rule.id, message, "Take it away.")
     if len(set(form.then)) < len(form.then):
         yield warning(knowledge, "idle", form.rule.id, "it has the same outcome twice.", "Keep one.")
-
-
-def _instruments(knowledge: Knowledge, form: Form) -> Iterator[Report]:
-    tools = {t for p in knowledge.procedures.values() for t in p.tools}
-    for one in form.when:
-        words = one.words.get("instrument", frozenset())
-        wrong = [w for w in sorted(words) if w != w.strip().lower().replace(" ", "_").replace("-", "_")]
-        if wrong:
-            message = f"instrument '{wrong[0]}' is never written so when a case is read."
-            yield error(knowledge, "instrument", form.rule.id, message, "Use small letters and underscores.")
-        elif words and not any(w == t or w.startswith(t + "_") for w in words for t in tools):
-            message = f"instrument {', '.join(sorted(words))}: no procedure has such a tool."
-            hint = did_you_mean(sorted(words)[0], tools) or f"Allowed: {', '.join(sorted(tools))}."
-            yield warning(knowledge, "instrument", form.rule.id, message, hint)
 
 
 def _circular(knowledge: Knowledge, forms: Sequence[Form]) -> Iterator[Report]:

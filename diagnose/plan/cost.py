@@ -1,0 +1,77 @@
+"""What tests, repairs and being wrong cost, in hours of labour worth, for this vehicle, this person and these prices."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.knowledge.condition import hold
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Procedure, Repair
+from diagnose.plan.settings import Settings
+
+FIXED_MINUTES = 3.0  # walking to the vehicle, noting the result (estimate)
+HELPER = 0.5  # a helper's minute against one's own (estimate)
+SKILL_MINUTES = {"home": 0.0, "workshop": 5.0, "specialist": 60.0}  # fetching somebody who can (estimate)
+PROOF_HOURS = 0.5  # warming up twice, pressure held, level after a night: the work in it, not the waiting (estimate)
+ELSEWHERE = "elsewhere"  # a cause that is none of those named
+
+
+@dataclass(frozen=True)
+class Costs:
+    """Prices for one vehicle (`facts`: its fields) and one person."""
+
+    knowledge: Knowledge
+    settings: Settings
+    facts: Mapping[str, Any]
+
+    def procedure(self, procedure: Procedure) -> float:
+        """Hours of doing it, without what must be opened first."""
+        own = self._own(procedure.id)
+        if own is not None:
+            return own
+        helper = HELPER * procedure.minutes if procedure.helper == "yes" else 0.0
+        minutes = FIXED_MINUTES + procedure.minutes + helper + SKILL_MINUTES[procedure.skill]
+        return minutes / 60.0 + procedure.consumables * self.settings.parts_factor
+
+    def repair(self, repair: Repair) -> float:
+        """Hours and the middle of the parts band, without the proof; what it opens is in it."""
+        own = self._own(repair.id)
+        return own if own is not None else repair.hours + sum(repair.parts) / 2.0 * self.settings.parts_factor
+
+    def _own(self, name: str) -> float | None:
+        price = self.settings.prices.get(name)
+        return None if price is None else price / (self.settings.labour_rate or 1.0)
+
+    def opening(self) -> dict[str, float]:
+        """Hours of opening each place and closing it again."""
+        return {a.place: a.minutes / 60.0 for a in self.knowledge.access.values()}
+
+    def places(self, repair: str) -> frozenset[str]:
+        """Places that a repair opens."""
+        return frozenset(a.place for a in self.knowledge.access.values() if repair in a.repairs)
+
+    def price(self, name: str) -> float:
+        """A price of being wrong by id, for this vehicle; nothing where the knowledge does not hold it."""
+        entry = self.knowledge.prices.get(name)
+        if entry is None:
+            return 0.0
+        hours = entry.hours
+        for variant in entry.in_context:
+            if hold(variant.when.tests, self.facts):
+                hours = variant.hours
+        return hours
+
+    def cheapest(self, fault: str) -> float:
+        """Hours of the cheapest repair that removes a fault; nothing where there is none."""
+        return min((self.repair(r) for r in self.knowledge.repairs.values() if fault in r.removes), default=0.0)
+
+    def leave(self, fault: str, urgency: str) -> float:
+        """Price of leaving a fault unmended: its repair comes anyway, the comeback, and what breaks meanwhile. Harmless: nothing."""
+        if fault == ELSEWHERE:
+            return self.price("price_unknown") + self.price("price_comeback")
+        if self.knowledge.faults[fault].kind != "fault":
+            return 0.0
+        extra = sum(self.price(p.id) for p in self.knowledge.prices.values() if fault in p.of)
+        return self.cheapest(fault) + PROOF_HOURS + self.price("price_comeback") + self.price(f"price_left_{urgency}") + extra

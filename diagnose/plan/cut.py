@@ -1,0 +1,123 @@
+"""From a case to a problem in numbers: the leaders as patterns, the procedures as tests, what mends the leaders as repairs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from diagnose.plan.cost import ELSEWHERE, PROOF_HOURS, Costs
+from diagnose.plan.next_step import Candidate
+from diagnose.plan.outlook import levels
+from diagnose.plan.problem import Pattern, Problem, Repair, Test, closed
+from diagnose.plan.worlds import Outlook
+from diagnose.rank.network import Network, Node
+
+if TYPE_CHECKING:
+    from diagnose.explain.compose import Parts
+
+TOLD = 4  # findings of one procedure that are looked at: the most telling ones
+DETECT = 0.9  # chance that the proof after a repair notices that something is still wrong (estimate)
+MOST_REPAIRS = 6
+NEVER = 1e-4  # a test never quite excludes a pattern: what is shown may be misread
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What an outcome of a test stands for: a finding and its level, or ("", "") for "nothing of the kind"."""
+
+    finding: str
+    level: str
+
+
+@dataclass(frozen=True)
+class Cut:
+    """The problem, and what its tests' outcomes stand for, by the test's id."""
+
+    problem: Problem
+    shown: Mapping[str, tuple[Shown, ...]]
+    outlook: Outlook
+
+
+def cut(parts: Parts, outlook: Outlook, network: Network, tests: Sequence[Candidate], costs: Costs, also: Sequence[str] = ()) -> Cut:
+    """The problem of a case. `also`: repairs that must be in it."""
+    from diagnose.explain.compose import urgency_of
+
+    repairs = _repairs(parts, outlook, costs, also)
+    patterns = closed(outlook.patterns, repairs)
+    column = [_column(outlook, p) for p in patterns]
+    share = tuple(outlook.share[outlook.patterns.index(p)] if p in outlook.patterns else 0.0 for p in patterns)
+    made, shown = [], {}
+    opening = costs.opening()
+    for candidate in tests:
+        seen, rows = _rows(candidate, network, parts, [outlook.chance[i] for i in column])
+        procedure = candidate.procedure
+        access = frozenset() if procedure.id in costs.settings.prices else frozenset(procedure.opens)
+        made.append(Test(procedure.id, costs.procedure(procedure), tuple(f"{s.finding}={s.level}" for s in seen), rows, access))
+        shown[procedure.id] = seen
+    faults = sorted({f for p in patterns for f in p})
+    leave = {f: costs.leave(f, urgency_of(parts, f) if f != ELSEWHERE else "none") for f in faults}
+    access = {place: opening.get(place, 0.05) for action in (*made, *repairs) for place in sorted(action.access)}
+    problem = Problem(patterns, share, tuple(made), repairs, leave, costs.price("price_in_vain"), DETECT, access)
+    return Cut(problem, shown, outlook)
+
+
+def keep(problem: Problem, tests: Sequence[int]) -> Problem:
+    """The problem with some of its tests only."""
+    return replace(problem, tests=tuple(problem.tests[i] for i in tests))
+
+
+def _column(outlook: Outlook, pattern: Pattern) -> int:
+    """Which world shows what this pattern shows; what a repair left over without a world of its own looks like its first fault."""
+    for candidate in (pattern, *(frozenset({f}) for f in sorted(pattern))):
+        if candidate in outlook.patterns:
+            return outlook.patterns.index(candidate)
+    return len(outlook.patterns) - 1
+
+
+def _repairs(parts: Parts, outlook: Outlook, costs: Costs, also: Sequence[str]) -> tuple[Repair, ...]:
+    """Repairs of the leaders by what they would remove, the cheapest of those that remove the same; those that belong together too."""
+    faults = frozenset().union(*outlook.patterns)
+    weight: dict[str, float] = {}
+    for pattern, share in zip(outlook.patterns, outlook.share, strict=True):
+        for fault in pattern:
+            weight[fault] = weight.get(fault, 0.0) + share
+    best: dict[frozenset[str], Repair] = {}
+    for repair in parts.knowledge.repairs.values():
+        removes = faults & frozenset(repair.removes)
+        if (not removes or repair.id in costs.settings.refused) and repair.id not in also:
+            continue
+        places = costs.places(repair.id)
+        whole = costs.repair(repair)
+        opening = costs.opening()
+        inside = sum(opening[p] for p in sorted(places))
+        if inside >= whole:  # its hours cannot hold what it opens: leave the access out
+            places, inside = frozenset(), 0.0
+        made = Repair(repair.id, whole - inside, removes, PROOF_HOURS, places)
+        held = best.get(removes)
+        if repair.id in also or held is None or (held.id not in also and (whole, repair.id) < (held.cost, held.id)):
+            best[removes] = made
+    ranked = sorted(best.values(), key=lambda r: (r.id not in also, -sum(weight.get(f, 0.0) for f in sorted(r.removes)), r.id))
+    return tuple(r for r in ranked[:MOST_REPAIRS] if r.removes)
+
+
+def _rows(
+    candidate: Candidate, network: Network, parts: Parts, worlds: Sequence[Mapping[tuple[str, int], float]]
+) -> tuple[tuple[Shown, ...], tuple[tuple[float, ...], ...]]:
+    """Outcomes: the most telling thing that shows, or nothing; their chances in each world, findings taken as independent there."""
+    findings = [t.finding for t in candidate.tells[:TOLD]]
+    shown = [Shown("", "")]
+    for name in findings:
+        shown += [Shown(name, level) for level in parts.knowledge.findings[name].levels[1:]]
+    rows = []
+    for world in worlds:
+        still, row = 1.0, []
+        for name in findings:
+            node = network.nodes[name]
+            assert isinstance(node, Node)
+            found = levels(node, world)
+            row += [still * p for p in found[1:]]
+            still *= found[0]
+        whole = [max(NEVER, p) for p in (still, *row)]
+        rows.append(tuple(p / sum(whole) for p in whole))
+    return tuple(shown), tuple(rows)

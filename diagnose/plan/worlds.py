@@ -1,0 +1,107 @@
+"""The worlds in which tests are judged: each leading explanation, likely pairs of them, none of them, and a sound vehicle.
+
+Shares: what each leader accounts for, pairs by the exact chance of the one given the other, the rest "something else". Three at
+once are left to what follows the first repair. That choice decides which tests are proposed; it never ranks faults.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from diagnose.plan.cost import ELSEWHERE
+from diagnose.plan.outlook import Worlds
+from diagnose.plan.problem import NOTHING, Pattern
+from diagnose.rank.network import Evidence, Network
+from diagnose.rank.rank import chances
+
+PAIRED = 3  # the first so many leaders are also looked at in pairs
+PAIR_FROM = 0.01  # share from which a pair is a pattern of its own (estimate)
+LEAST_ELSE = 0.02  # something else is never quite excluded (estimate)
+
+
+@dataclass(frozen=True)
+class Leader:
+    """An explanation with the chance that it is there, and that it is there and needed for what was found."""
+
+    id: str
+    chance: float
+    accounts: float
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """`worlds`: leaders and "something else"; `patterns` with `share` and, for each, the position of its column in `chance`."""
+
+    worlds: Worlds
+    patterns: tuple[Pattern, ...]
+    share: tuple[float, ...]
+    chance: tuple[dict[tuple[str, int], float], ...]
+    exact: bool
+
+
+def look_out(
+    network: Network, evidence: Evidence, past: Evidence, leaders: Sequence[Leader], wanted: Sequence[str], anything_found: bool
+) -> Outlook:
+    """Worlds for these leaders. `past`: the evidence that tells of the history. `wanted`: nodes whose chances are needed in each."""
+    pairs = [
+        (f, g) for f, g in combinations([x.id for x in leaders[:PAIRED]], 2) if network.place(f)[0] != network.place(g)[0]
+    ]  # fmt: skip
+    names = [x.id for x in leaders]
+    worlds = [_assume(network, evidence, [n]) for n in names] + [_none(network, evidence, names)]
+    worlds += [_assume(network, evidence, pair) for pair in pairs]
+    worlds.append(_none(network, past, names))
+    keys = {f"{name}={k}": (name, k) for name in wanted if name not in evidence for k in range(1, network.nodes[name].size)}
+    places = {n: network.place(n) for n in names}
+    asked = [*keys, *(n for n in names if n not in keys)]
+    table, _, exact = chances(replace(network, places={**network.places, **keys}), worlds, asked)
+    column = tuple({place: table[key][w] for key, place in keys.items()} for w in range(len(worlds)))
+    for w, found in enumerate(column):
+        found.update({places[n]: table[n][w] for n in names})
+    total = sum(x.accounts for x in leaders)
+    rest = max(0.05, 1.0 - total)
+    told = Worlds(tuple(names), tuple(x.accounts / (total + rest) for x in leaders) + (rest / (total + rest),), column[: len(names) + 1])
+    share = _shares(leaders, pairs, table)
+    nothing_else: Pattern = frozenset({ELSEWHERE}) if anything_found else NOTHING
+    patterns: list[tuple[Pattern, float, int]] = [(frozenset({n}), share[frozenset({n})], i) for i, n in enumerate(names)]
+    patterns.append((nothing_else, share[NOTHING], len(names)))
+    patterns += [(frozenset(p), share[frozenset(p)], len(names) + 1 + i) for i, p in enumerate(pairs) if share[frozenset(p)] >= PAIR_FROM]
+    if anything_found:
+        patterns.append((NOTHING, 0.0, len(worlds) - 1))
+    whole = sum(s for _, s, _ in patterns)
+    return Outlook(
+        told, tuple(p for p, _, _ in patterns), tuple(s / whole for _, s, _ in patterns), tuple(column[w] for _, _, w in patterns), exact
+    )
+
+
+def _shares(leaders: Sequence[Leader], pairs: Sequence[tuple[str, str]], table: dict[str, list[float]]) -> dict[Pattern, float]:
+    needed = {x.id: min(1.0, x.accounts / x.chance) if x.chance > 0.0 else 0.0 for x in leaders}
+    share: dict[Pattern, float] = {frozenset({x.id}): x.accounts for x in leaders}
+    position = {x.id: i for i, x in enumerate(leaders)}
+    chance = {x.id: x.chance for x in leaders}
+    for f, g in pairs:
+        both = chance[f] * table[g][position[f]] * needed[f] * needed[g]
+        both = min(both, 0.9 * share[frozenset({f})], 0.9 * share[frozenset({g})]) if both >= PAIR_FROM else 0.0
+        share[frozenset({f, g})] = both
+        share[frozenset({f})] -= both
+        share[frozenset({g})] -= both
+    share[NOTHING] = max(LEAST_ELSE, 1.0 - sum(share.values()))
+    return share
+
+
+def _assume(network: Network, evidence: Evidence, names: Sequence[str]) -> Evidence:
+    world = dict(evidence)
+    for name in names:
+        node, state = network.place(name)
+        world[node] = tuple(1.0 if k == state else 0.0 for k in range(network.nodes[node].size))
+    return world
+
+
+def _none(network: Network, evidence: Evidence, names: Sequence[str]) -> Evidence:
+    world = dict(evidence)
+    places = [network.place(n) for n in names]
+    for node in sorted({n for n, _ in places}):
+        there = {state for n, state in places if n == node}
+        world[node] = tuple(0.0 if k in there else 1.0 for k in range(network.nodes[node].size))
+    return world

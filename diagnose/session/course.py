@@ -1,0 +1,192 @@
+"""The course of a session without its screen: what has been recorded, what follows from it, what comes next."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from diagnose.assessment import Assessment
+from diagnose.case.case import Case
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Procedure
+from diagnose.plan.settings import Settings
+from diagnose.session import engine_state
+from diagnose.session.choosing import choose, may, waits_for_cold
+from diagnose.session.journal import Event
+from diagnose.session.questions import FollowUp, Question, Sweep, follow_ups, history_of, inside, pending
+from diagnose.session.state import State, replay
+from diagnose.session.stopping import stop
+from diagnose.session.worth import Worth
+
+
+class Sink(Protocol):
+    """Where events are kept: a journal on disk, or a list in a test."""
+
+    events: list[Event]
+
+    def add(self, event: Event) -> None:
+        """Keep one event; returns when it is safe."""
+
+
+@dataclass(frozen=True)
+class Starter:
+    """Something asked once, before the questions: complaint, engine or vehicle."""
+
+    what: str
+
+
+@dataclass(frozen=True)
+class Cool:
+    """What is left wants a cold engine."""
+
+    procedure: Procedure
+
+
+@dataclass(frozen=True)
+class Decision:
+    """The end, and why."""
+
+    why: str
+
+
+Step = Starter | Question | Sweep | FollowUp | Cool | Decision
+Assess = Callable[[Case, bool], Assessment]
+STARTERS = ("complaint", "engine", "vehicle")
+
+
+class Course:
+    """`assess(case, plan)` gives the assessment. `walk`: procedures to be gone through in order, instead of the plan's."""
+
+    def __init__(self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, walk: Sequence[str] = ()) -> None:
+        self.knowledge = knowledge
+        self.settings = settings
+        self.kept = kept
+        self.worth = Worth(knowledge)
+        self.walk = tuple(walk)
+        self.state: State = replay(kept.events)
+        self._assess = assess
+        self._known: dict[bool, tuple[Case, Assessment]] = {}
+        self.latest: Assessment | None = None
+        self.again: Question | None = None  # what somebody wants to answer afresh
+
+    def record(self, kind: str, **values: Any) -> None:
+        """Keep an event and let it take effect. It is on disk first."""
+        self.kept.add({"t": kind, **values})
+        self.state.apply(self.kept.events[-1])
+
+    def assessment(self, plan: bool = True) -> Assessment:
+        """What follows from all that is known now."""
+        case = self.state.case()
+        for planned in (True,) if plan else (True, False):
+            if planned in self._known and self._known[planned][0] == case:
+                self.latest = self._known[planned][1]
+                return self.latest
+        self.latest = self._assess(case, plan)
+        self._known[plan] = (case, self.latest)
+        return self.latest
+
+    def supposed(self, observations: Sequence[Mapping[str, Any]]) -> Assessment:
+        """What would follow if this were found too. Nothing is kept."""
+        state = copy.deepcopy(self.state)
+        state.apply({"t": "answer", "obs": [dict(o) for o in observations], "by": ""})
+        return self._assess(state.case(), False)
+
+    def answer(self, asked: Question | Sweep, observations: Sequence[Mapping[str, Any]]) -> None:
+        """Keep the answers to what was asked."""
+        procedure = asked.procedure
+        values: dict[str, Any] = {"obs": [dict(o) for o in observations], "by": procedure.id if procedure else ""}
+        if isinstance(asked, Sweep):
+            values["sweep"] = True
+        if procedure is not None and procedure.id == self.state.here:
+            values["engine"] = engine_state.after(procedure, self.state.engine)
+        self.record("answer", **values)
+
+    def undo(self, names: Sequence[str]) -> list[str]:
+        """Take answers back as if never given; later ones stay. Returns those that were there."""
+        there = {o.of for o in self.state.case().observations}
+        found = [n for n in names if n in there or n in self.state.answers]
+        if found:
+            self.record("undo", of=found)
+        return found
+
+    def step(self) -> Step:
+        """What comes next. Asking twice gives the same."""
+        starter = self._starter()
+        if starter is not None:
+            self.assessment(False)
+            return starter
+        history = history_of(self.knowledge)
+        if not self.walk and history is not None and "history" not in self.state.asked:
+            self.record("asked", what="history")
+            if may(history, self.state, self.knowledge):
+                self.record("go", to=history.id)
+        follow = follow_ups(self.knowledge, self.state, self.state.last())
+        if follow:
+            self.assessment(False)
+            return follow[0]
+        here = self.knowledge.procedures.get(self.state.here)
+        if here is not None and here.id not in self.state.cannot | self.state.later | self.state.swept:
+            asked = self._inside(here, plan=not pending(here, self.knowledge, self.state))
+            if asked is not None:
+                return asked
+        return self._next()
+
+    def _starter(self) -> Starter | None:
+        state, base = self.state, self.state.base
+        done = set(state.asked)
+        if base.complaint or base.observations or state.complaint or self.walk:
+            done.add("complaint")
+        if state.engine:
+            done.add("engine")
+        if state.vehicle or base.vehicle.model_dump(exclude_none=True, exclude={"name"}):
+            done.add("vehicle")
+        return next((Starter(what) for what in STARTERS if what not in done), None)
+
+    def _inside(self, here: Procedure, plan: bool) -> Question | Sweep | None:
+        assessment = self.assessment(plan)
+        asked = inside(here, self.knowledge, self.state, self.worth, self.worth.suspects(assessment), bool(self.walk))
+        if asked is None:
+            self.record("left", what=here.id)
+        return asked
+
+    def _next(self) -> Step:
+        while True:
+            step = self._next_in_walk() if self.walk else self._next_in_plan()
+            if not isinstance(step, Procedure):
+                return step
+            self.record("go", to=step.id)
+            asked = self._inside(step, plan=True)
+            if asked is not None:
+                return asked
+
+    def _next_in_plan(self) -> Procedure | Cool | Decision:
+        assessment = self.assessment()
+        choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+        if choice is None and self.state.later:
+            self.record("back")
+            choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+        waiting = waits_for_cold(assessment, self.state, self.knowledge, self.settings, self.worth) if choice is None else None
+        end = stop(assessment, choice, waiting is not None, self.state.go_on)
+        if end is not None:
+            return Decision(end.why)
+        if choice is None:
+            assert waiting is not None
+            return Cool(waiting.procedure)
+        return choice.procedure
+
+    def _next_in_walk(self) -> Procedure | Cool | Decision:
+        self.assessment()
+        steps = [self.knowledge.procedures[name] for name in self.walk if name in self.knowledge.procedures]
+        blocked = {c.id: c.why for c in (self.latest.not_now if self.latest else [])}
+        steps = [p for p in steps if p.id not in blocked]
+        step = next((p for p in steps if may(p, self.state, self.knowledge)), None)
+        if step is None and self.state.later:
+            self.record("back")
+            step = next((p for p in steps if may(p, self.state, self.knowledge)), None)
+        if step is not None:
+            return step
+        cold = State(**{**vars(self.state), "engine": "cold"})
+        wait = next((p for p in steps if may(p, cold, self.knowledge)), None)
+        return Cool(wait) if wait is not None else Decision("The whole system has been walked round.")

@@ -1,0 +1,59 @@
+"""The state of the engine, and what may be asked in it. What needs a cold engine is not offered on a hot one."""
+
+from __future__ import annotations
+
+from diagnose.knowledge.schema import Procedure
+
+# what people are asked -> the words for it
+STATES = {
+    "cold": "cold: it has stood for hours, the block is cold to the hand",
+    "warm": "running, or just run, at its usual warmth",
+    "hot": "just switched off hot, or overheated",
+    "away": "not here: somebody on the phone",
+}
+RUNNING = ("warm", "loaded", "opened_running")
+COLD_FIRST = 0.3  # share of the best step's gain from which a cold step goes before one that warms the engine (estimate)
+
+
+def allowed(procedure: Procedure, engine: str, history: bool) -> bool:
+    """Whether `procedure` may be proposed while the engine is in this state. `history`: it is only questions to a person."""
+    if engine == "away":
+        return history
+    if engine == "opened":  # cold, and the cap is off
+        return str(procedure.engine) != "loaded"
+    if engine in ("warm", "hot"):
+        if procedure.engine in ("cold", "opened_running") or {"cap", "plugs", "hoses"} & set(procedure.opens):
+            return False
+        return engine == "warm" or str(procedure.engine) != "loaded"
+    return True
+
+
+def warms(procedure: Procedure) -> bool:
+    """Whether the engine is warm afterwards."""
+    return procedure.engine in RUNNING or "engine_warm" in procedure.leaves
+
+
+def after(procedure: Procedure, engine: str) -> str:
+    """The state in which `procedure` leaves the engine."""
+    if engine in ("away", "hot"):
+        return engine
+    if warms(procedure):
+        return "warm"
+    return "opened" if "cap" in procedure.opens and engine in ("cold", "opened", "") else engine
+
+
+def stage(procedure: Procedure, engine: str) -> int:
+    """On a hot engine, first what dies on cooling; lower comes first."""
+    if engine != "hot":
+        return 0
+    dies = procedure.engine == "warm" and not procedure.opens
+    return 0 if dies or (procedure.engine == "any" and procedure.tools) else 1
+
+
+def condition(procedure: Procedure | None, engine: str) -> str | None:
+    """The engine's state as it is written with an answer; None where nobody can know it."""
+    if procedure is None or procedure.engine == "any":
+        return None
+    if procedure.engine == "off":
+        return {"hot": "hot_off", "cold": "cold", "opened": "cold"}.get(engine)
+    return "hot_off" if procedure.engine == "warm" and engine == "hot" else str(procedure.engine)

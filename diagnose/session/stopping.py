@@ -1,0 +1,74 @@
+"""When to stop: no affordable test could change what to do. And what is said then."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnose.assessment import Assessment, Procedure
+from diagnose.session.choosing import Choice
+
+SEEN_FROM = 0.05  # chance of an outcome below which it is not reckoned with (estimate)
+SETTLED = 0.9  # chance of the leader from which another test must overturn it to be worth asking (estimate)
+DEAR = 0.5  # share of the leading repair's cost from which a test is not affordable (estimate)
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Why the questions end."""
+
+    why: str
+
+
+def stop(assessment: Assessment, choice: Choice | None, waiting: bool, go_on: bool) -> Stop | None:
+    """Why to stop now, or None where `choice` is worth asking. `waiting`: more could be asked of a cold engine."""
+    if choice is None:
+        return None if waiting else Stop("Nothing more can be asked here that would tell these causes apart.")
+    if go_on:
+        return None
+    left = [p for p in assessment.next if affordable(assessment, p)]
+    if assessment.next and not left:
+        return Stop("Every test left costs too much against what the repair itself would cost.")
+    if assessment.verdict == "likely" and assessment.leaders:
+        leader = assessment.leaders[0]
+        top = next((c.chance for c in assessment.ranking if c.id == leader.id), 0.0)
+        if top >= SETTLED or not any(overturns(p, leader.name) for p in left):
+            return Stop("No affordable test left could change what to do.")
+    if assessment.verdict in ("harmless", "nothing_wrong") and left and not any(finds_a_fault(p) for p in left):
+        return Stop("No affordable test left is likely to find a fault.")
+    return None
+
+
+def affordable(assessment: Assessment, step: Procedure) -> bool:
+    """Whether a test costs clearly less than the repair that it would spare. Before a fault is likely, every test proposed is."""
+    repairs = assessment.leaders[0].repairs if assessment.verdict == "likely" and assessment.leaders else []
+    if not repairs:
+        return True
+    dear = min(r.hours + sum(r.parts_in_hours) / 2.0 for r in repairs)
+    return step.minutes / 60.0 <= max(0.25, DEAR * dear)
+
+
+def overturns(step: Procedure, leader: str) -> bool:
+    """Whether some outcome to be reckoned with would put another cause first."""
+    return any(o.chance >= SEEN_FROM and not o.then.startswith(leader) for o in step.outcomes)
+
+
+def finds_a_fault(step: Procedure) -> bool:
+    """Whether some outcome to be reckoned with would put a fault first."""
+    return any(o.chance >= SEEN_FROM and not o.then.startswith("more likely none") for o in step.outcomes)
+
+
+def next_proof(assessment: Assessment, dropped: Sequence[str] = ()) -> str:
+    """What the next proof would cost, where the case is unproven."""
+    if assessment.next:
+        step = next((p for p in assessment.next if p.id not in dropped), assessment.next[0])
+        return f"The next proof would be: {step.name}, {step.minutes:g} minutes, {step.cost}."
+    if assessment.not_now:
+        first = assessment.not_now[0]
+        return f"The next proof would be: {first.name}. {first.why}"
+    return "No further proof is known here that would be worth its cost."
+
+
+def unowned(assessment: Assessment) -> list[str]:
+    """What tests with tools that are not at hand would have told; each once."""
+    return [f"{c.name} ({c.why[:1].lower()}{c.why[1:].rstrip('.')})" for c in assessment.not_now if c.why.startswith("Needs ")]

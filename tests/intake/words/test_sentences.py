@@ -1,0 +1,60 @@
+"""What people say, measured. Expected answers: common practice, no source; written before the phrases (fresh.yaml: after)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from word_score import Score, score
+
+from diagnose.intake.words.observe import understand
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.load import load
+from diagnose.yamlfile import read
+
+HERE = Path(__file__).parent
+
+
+@pytest.fixture(scope="module")
+def knowledge() -> Knowledge:
+    return load()
+
+
+def _rows(name: str) -> list[dict[str, Any]]:
+    return list(read(HERE / name).data)
+
+
+def _score(rows: list[dict[str, Any]], knowledge: Knowledge) -> Score:
+    return score(rows, lambda text: understand(text, knowledge))
+
+
+@pytest.mark.parametrize("name", ["sentences.yaml", "fresh.yaml"])
+def test_precision_and_recall(name: str, knowledge: Knowledge) -> None:
+    """At least 0.95 of what is said is right and 0.90 of what should be heard is heard; no negation is turned round."""
+    result = _score(_rows(name), knowledge)
+    shown = "\n".join(result.errors)
+    assert result.precision >= 0.95, shown
+    assert result.recall >= 0.90, shown
+    assert not result.reversed, shown
+    assert result.elsewhere_right >= 0.9 * result.elsewhere, shown
+    assert result.circumstances_right == result.circumstances, shown
+
+
+def test_enough_sentences_of_each_kind() -> None:
+    """A score over few or one-sided sentences says nothing."""
+    rows = _rows("sentences.yaml")
+    answers = [str(a) for r in rows for a in (r.get("expect") or {}).values()]
+    assert len(rows) >= 220
+    assert sum(a.startswith("no") for a in answers) >= 30
+    assert sum("unsure" in a for a in answers) >= 6
+    assert sum(r.get("elsewhere") == "yes" for r in rows) >= 12
+    assert sum(r.get("held_out") == "yes" for r in rows) >= 70
+
+
+def test_the_measure_can_fail(knowledge: Knowledge) -> None:
+    """A deaf listener has no recall, one that hears everything as its contrary reverses."""
+    deaf = score(_rows("fresh.yaml"), lambda text: understand("nothing here", knowledge))
+    assert deaf.recall < 0.1
+    wrong = score([{"text": "it never overheats", "expect": {"gauge_hot": "yes"}}], lambda text: understand(text, knowledge))
+    assert wrong.reversed

@@ -1,0 +1,52 @@
+"""The triage at the shell."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from diagnose.cli.triage import triage
+from diagnose.errors import InputError
+
+app = typer.Typer()
+app.command()(triage)
+RUN = CliRunner()
+
+
+def test_in_a_breath() -> None:
+    result = RUN.invoke(app, ["it loses a litre of coolant every 500 miles and it overheats in traffic, brakes squeal"])
+    assert result.exit_code == 0, result.output
+    wanted = "Understood|hot_in_traffic: yes|How urgent|May it be driven|Tell the customer|Likeliest|Ask on the phone|First in the"
+    for part in wanted.split("|"):
+        assert part in result.output
+    assert "Not about cooling" in result.output
+    assert "scalds" in result.output
+
+
+def test_json_from_a_pipe_and_a_file_agree(tmp_path: Path) -> None:
+    text = "no white smoke but it boiled over"
+    (tmp_path / "said.txt").write_text(text, encoding="utf-8")
+    piped = RUN.invoke(app, ["-", "--json"], input=text)
+    filed = RUN.invoke(app, ["--file", str(tmp_path / "said.txt"), "--json"])
+    assert piped.output == filed.output
+    data = json.loads(piped.output)
+    assert {o["of"]: o["answer"] for o in data["observations"]} == {"white_exhaust": "no", "boiled_over": "yes"}
+    assert len(data["questions"]) == 3
+    assert 1 <= len(data["causes"]) <= 3
+
+
+def test_nothing_understood_concludes_nothing() -> None:
+    data = json.loads(RUN.invoke(app, ["the radio is broken", "--json"]).output)
+    assert data["causes"] == []
+    assert data["urgency"] == ""
+    assert data["not_about_cooling"] == ["the radio is broken"]
+
+
+@pytest.mark.parametrize("arguments", [["  "], ["--file", "no_such_file.txt"], ["hot", "--fuel", "steam"]])
+def test_bad_input_is_said(arguments: list[str]) -> None:
+    result = RUN.invoke(app, [*(["it overheats"] if arguments[0] == "hot" else []), *[a for a in arguments if a != "hot"]])
+    assert isinstance(result.exception, InputError)
