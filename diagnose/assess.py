@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from diagnose.assessment import Assessment
 from diagnose.case.case import Case
-from diagnose.compiled import compiled
+from diagnose.compiled import Compiled, compiled
 from diagnose.explain.compose import Parts, compose
 from diagnose.figures.figures import derive
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.proposal import propose
 from diagnose.plan.settings import Settings
 from diagnose.rank.build import Context, build, possible
+from diagnose.rank.network import Evidence
 from diagnose.rank.rank import rank
 from diagnose.rules.advise import advise
 from diagnose.rules.interpret import interpret
@@ -18,11 +21,28 @@ from diagnose.rules.interpret import interpret
 HARD = 1e-6  # a likelihood below this is nothing
 
 
+@dataclass(frozen=True)
+class Worked:
+    """A case worked out as far as advice: what the plan and the telling start from."""
+
+    parts: Parts
+    ready: Compiled
+    context: Context
+    evidence: Evidence
+
+
 def assess(case: Case, knowledge: Knowledge, settings: Settings | None = None, plan: bool = True) -> Assessment:
     """Everything that can be said about `case`. `plan=False` leaves out the proposed tests.
 
     Raises InputError for a case that cannot be understood, KnowledgeError for knowledge that cannot be used.
     """
+    worked = work_out(case, knowledge, settings)
+    proposal = propose(worked.parts, worked.ready, worked.context, worked.evidence) if plan else None
+    return compose(worked.parts, proposal)
+
+
+def work_out(case: Case, knowledge: Knowledge, settings: Settings | None = None) -> Worked:
+    """The flow as far as advice. Raises as `assess`."""
     settings = settings or Settings()
     ready = compiled(knowledge)
     readings = derive(case, knowledge)
@@ -40,8 +60,7 @@ def assess(case: Case, knowledge: Knowledge, settings: Settings | None = None, p
     figures = {d.finding: d.measure.value for d in readings if d.measure}
     advice = advise(ready.advise, case, knowledge, seen.findings, ranking.chance, figures)
     parts = Parts(case, knowledge, readings, seen, network, ranking, routes, advice, settings)
-    proposal = propose(parts, ready, context, evidence) if plan else None
-    return compose(parts, proposal)
+    return Worked(parts, ready, context, evidence)
 
 
 def context_of(case: Case, knowledge: Knowledge, circumstances: dict[str, dict[str, object]]) -> Context:

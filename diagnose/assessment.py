@@ -159,6 +159,40 @@ class Effect(Part):
     chance: float
 
 
+class PlanResult(Part):
+    """What one result of a planned step would mean, and what would then be done."""
+
+    result: str
+    chance: float
+    means: str
+    then: str
+
+
+class PlanStep(Part):
+    """One step of the plan: a test, a repair with its proof, or stopping."""
+
+    kind: str = Field(description="test, repair or stop")
+    id: str
+    name: str
+    why: str
+    minutes: float
+    cost: str
+    results: list[PlanResult]
+
+
+class Plan(Part):
+    """The course of least expected cost from here; costs in hours of labour worth."""
+
+    steps: list[PlanStep] = Field(description="the first step, and what follows while each result is the likeliest one")
+    end: str = Field(description="when to stop testing, and why")
+    expected_hours: float
+    untested_hours: float = Field(description="expected cost of the best repairs in the best order without another test")
+    least_hours: float = Field(description="no course of action can cost less on average")
+    exact: bool
+    method: str
+    changes: list[str] = Field(description="this answer would change if …")
+
+
 class Assessment(Part):
     """Everything that can be said about a case. Chances are rounded; lists are sorted; nothing depends on the clock."""
 
@@ -183,6 +217,7 @@ class Assessment(Part):
     notes: list[Sentence]
     next: list[Procedure]
     not_now: list[Closed]
+    plan: Plan | None = None
     together: list[list[str]]
     rules_fired: list[Fired]
     exact: bool

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.errors import DiagnoseError, InputError, Problem
+from diagnose.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from diagnose.intake.words.triage import Triage
@@ -113,6 +113,3 @@ def _json(result: Triage) -> str:
     from diagnose.intake.words.triage import plain
 
     return json.dumps(plain(result), ensure_ascii=False, indent=2)
-
-
-__all__ = ["DiagnoseError", "told", "triage"]

@@ -19,6 +19,7 @@ from diagnose.plan.next_step import Candidate
 from diagnose.plan.outlook import levels
 from diagnose.plan.proposal import Proposal, after
 from diagnose.plan.settings import Settings
+from diagnose.plan.telling import tell_plan
 from diagnose.rank.build import OUTSIDE
 from diagnose.rank.network import Network, Node
 from diagnose.rank.rank import Ranking
@@ -76,6 +77,7 @@ def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
         notes=_sentences(advice.notes) + [a.Sentence(text=t, rules=[], because=[]) for t in parts.seen.notes],
         next=[_procedure(parts, proposal, c) for c in proposal.steps] if proposal else [],
         not_now=[a.Closed(id=c.procedure.id, name=c.procedure.name, why=c.why) for c in proposal.closed] if proposal else [],
+        plan=tell_plan(parts, proposal) if proposal else None,
         together=[list(t) for t in advice.together],
         rules_fired=_fired(parts.seen.firings, "interpret") + _fired(advice.firings, "advise"),
         exact=parts.ranking.exact,

@@ -17,6 +17,7 @@ _SAME = {
 }  # fmt: skip
 _STEP_V, _STEP_SPREAD_V = 0.10, 0.06  # by how much one circuit must stand out from the next; as for a load in derive.voltage, estimate
 _CRANKING_SHARE = 0.4  # half a volt is allowed while cranking where 0.2 V is with loads; common practice, no source
+_UNDER_LOAD_SD = 0.15  # what a load's own drop may add to or take from the coolant's volts; estimate
 _METER_SD, _PROBE_SD = 0.01, 0.03  # of a workshop meter and of a probe in coolant; estimates, as in derive.voltage
 
 Volts = dict[str, float]
@@ -32,6 +33,8 @@ def voltage(group: Sequence[Asked]) -> list[Derived]:
         return out
     volts = _mean([_labelled(a.observation) for a in coolant])
     block = {**_mean([_own_block(a.observation) for a in coolant]), **block}
+    if not {*REST, "idle"} & set(volts):
+        return out + _no_rest(coolant, volts, block)
     try:
         result = judge(*_split({n: Reading(v, block.get(n), _ac(coolant, n)) for n, v in volts.items()}), temp_c=_hottest(coolant))
         raw = judge(*_split({n: Reading(v, 0.0) for n, v in volts.items()}))
@@ -45,6 +48,17 @@ def voltage(group: Sequence[Asked]) -> list[Derived]:
         out += [_rise(rise, volts, block, raw)] if rise else []
         out += _circuit(asked.to("circuit"), volts)
     return out
+
+
+def _no_rest(coolant: Sequence[Asked], volts: Volts, block: Volts) -> list[Derived]:
+    """Only read fast, loaded or cranking. At 2000 rpm is how it is commonly taught, and counts; under load it may be the ground."""
+    name = "2000_rpm" if "2000_rpm" in volts else max(sorted(volts), key=lambda n: abs(volts[n]))
+    value = abs(volts[name] - block.get(name, 0.0))
+    sd = (_METER_SD**2 + _PROBE_SD**2 + (0.0 if name == "2000_rpm" else _UNDER_LOAD_SD**2)) ** 0.5
+    words = f"coolant less block, {name.replace('_', ' ')}" if name in block else f"as read, {name.replace('_', ' ')}"
+    note = "Read it again with the loads off, and block to battery negative: what only comes with a load is the ground, not the coolant."
+    measure = Measure(value, sd, "V", words, "common practice; limits 0.15 to 0.5 V disagree")
+    return [banded(a, measure, () if name == "2000_rpm" else (note,)) for a in coolant]
 
 
 def _labelled(observation: Observation) -> Volts:

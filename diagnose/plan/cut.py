@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 TOLD = 4  # findings of one procedure that are looked at: the most telling ones
 DETECT = 0.9  # chance that the proof after a repair notices that something is still wrong (estimate)
-MOST_REPAIRS = 6
+MOST_REPAIRS = 5
 NEVER = 1e-4  # a test never quite excludes a pattern: what is shown may be misread
 
 
@@ -57,8 +57,9 @@ def cut(parts: Parts, outlook: Outlook, network: Network, tests: Sequence[Candid
         shown[procedure.id] = seen
     faults = sorted({f for p in patterns for f in p})
     leave = {f: costs.leave(f, urgency_of(parts, f) if f != ELSEWHERE else "none") for f in faults}
-    access = {place: opening.get(place, 0.05) for action in (*made, *repairs) for place in sorted(action.access)}
-    problem = Problem(patterns, share, tuple(made), repairs, leave, costs.price("price_in_vain"), DETECT, access)
+    places = {p for t in made for p in t.access} | {p for r in repairs for p in r.access}
+    prices = {place: opening.get(place, 0.05) for place in sorted(places)}
+    problem = Problem(patterns, share, tuple(made), repairs, leave, costs.price("price_in_vain"), DETECT, prices)
     return Cut(problem, shown, outlook)
 
 
@@ -77,7 +78,7 @@ def _column(outlook: Outlook, pattern: Pattern) -> int:
 
 def _repairs(parts: Parts, outlook: Outlook, costs: Costs, also: Sequence[str]) -> tuple[Repair, ...]:
     """Repairs of the leaders by what they would remove, the cheapest of those that remove the same; those that belong together too."""
-    faults = frozenset().union(*outlook.patterns)
+    faults: frozenset[str] = frozenset().union(*outlook.patterns)
     weight: dict[str, float] = {}
     for pattern, share in zip(outlook.patterns, outlook.share, strict=True):
         for fault in pattern:

@@ -9,8 +9,9 @@ from diagnose.plan.lookahead import Choice, Lookahead
 from diagnose.plan.mending import START, Stage
 from diagnose.plan.problem import Array, Problem
 
-SMALL = 60  # beliefs up to which the exact plan is worked out within an answer's time
-SCREENED = 5  # tests kept by what they save alone, and as many by what they tell an hour
+SMALL = 12  # beliefs up to which the exact plan is worked out within an answer's time
+FEW_TESTS = 4  # more than these are not tried exactly within an answer's time
+SCREENED = 4  # tests kept by what they save alone, and as many by what they tell an hour
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ def plan(problem: Problem, belief: Array | None = None, stage: Stage = START, le
     choice = Lookahead(problem).choose(belief, stage, left)
     if choice.cost <= choice.least_possible + 1e-9:
         return Plan(choice.action, choice.cost, choice, True)
+    if small == SMALL and len(problem.tests) > FEW_TESTS:
+        return Plan(choice.action, choice.cost, choice, False)
     try:
         cost, action = Exact(problem, small).value(belief, stage, left)
     except TooLarge:

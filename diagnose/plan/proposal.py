@@ -13,7 +13,7 @@ from diagnose.plan.outlook import Worlds
 from diagnose.plan.policy import Plan, plan, screen
 from diagnose.plan.worlds import Leader, Outlook, look_out
 from diagnose.rank.build import Context, build
-from diagnose.rank.network import Evidence, Network
+from diagnose.rank.network import Evidence, Network, Node
 
 if TYPE_CHECKING:
     from diagnose.compiled import Compiled
@@ -43,7 +43,7 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     leaders = _leaders(parts, repairs)
     open_findings = [f for f in parts.knowledge.findings if f not in parts.seen.findings and f in ready.links.into]
     network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
-    outlook = _outlook(parts, ready, network, evidence, leaders, open_findings)
+    outlook = _outlook(parts, network, evidence, leaders, open_findings)
     allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked)
     found, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed)
     wide = cut(parts, outlook, network, found[:MOST_CUT], costs, repairs)
@@ -54,12 +54,19 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
 
 
 def _outlook(
-    parts: Parts, ready: Compiled, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]
+    parts: Parts, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]
 ) -> Outlook:
-    wanted = sorted({p for f in open_findings for p in network.nodes[f].parents()})
+    parents = sorted({p for f in open_findings for p in network.nodes[f].parents()})
+    known = parts.network.nodes
     found = any(f.level != "absent" for f in parts.seen.findings.values())
-    past = {k: v for k, v in evidence.items() if k in ready.links.history}
-    return look_out(network, evidence, past, leaders, wanted, found)
+    roots = {(p, k): x for p in parents if p not in known for k, x in enumerate(_leak(network, p), 1)}
+    return look_out(parts.network, evidence, leaders, [p for p in parents if p in known], roots, found)
+
+
+def _leak(network: Network, name: str) -> tuple[float, ...]:
+    """Chances of a root that only tests not yet done read (a procedure that misleads): nothing is known of it."""
+    node = network.nodes[name]
+    return node.leak if isinstance(node, Node) else ()
 
 
 def _leaders(parts: Parts, repairs: Sequence[str]) -> list[Leader]:

@@ -6,7 +6,7 @@ once are left to what follows the first repair. That choice decides which tests 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -14,11 +14,15 @@ from diagnose.plan.cost import ELSEWHERE
 from diagnose.plan.outlook import Worlds
 from diagnose.plan.problem import NOTHING, Pattern
 from diagnose.rank.network import Evidence, Network
-from diagnose.rank.rank import chances
+from diagnose.rank.query import Query
 
 PAIRED = 3  # the first so many leaders are also looked at in pairs
 PAIR_FROM = 0.01  # share from which a pair is a pattern of its own (estimate)
+FEW = 3  # worlds asked at a time where all of them together are too wide
 LEAST_ELSE = 0.02  # something else is never quite excluded (estimate)
+
+
+Chances = Mapping[tuple[str, int], float]
 
 
 @dataclass(frozen=True)
@@ -42,33 +46,33 @@ class Outlook:
 
 
 def look_out(
-    network: Network, evidence: Evidence, past: Evidence, leaders: Sequence[Leader], wanted: Sequence[str], anything_found: bool
+    network: Network, evidence: Evidence, leaders: Sequence[Leader], wanted: Sequence[str], roots: Chances, anything_found: bool
 ) -> Outlook:
-    """Worlds for these leaders. `past`: the evidence that tells of the history. `wanted`: nodes whose chances are needed in each."""
+    """Worlds for these leaders. `wanted`: nodes whose chances are needed in each of them; `roots`: chances that are the same in all."""
     pairs = [
         (f, g) for f, g in combinations([x.id for x in leaders[:PAIRED]], 2) if network.place(f)[0] != network.place(g)[0]
     ]  # fmt: skip
     names = [x.id for x in leaders]
-    worlds = [_assume(network, evidence, [n]) for n in names] + [_none(network, evidence, names)]
-    worlds += [_assume(network, evidence, pair) for pair in pairs]
-    worlds.append(_none(network, past, names))
+    worlds = [_assume(network, evidence, n) for n in names] + [_none(network, evidence, names)]
     keys = {f"{name}={k}": (name, k) for name in wanted if name not in evidence for k in range(1, network.nodes[name].size)}
     places = {n: network.place(n) for n in names}
-    asked = [*keys, *(n for n in names if n not in keys)]
-    table, _, exact = chances(replace(network, places={**network.places, **keys}), worlds, asked)
-    column = tuple({place: table[key][w] for key, place in keys.items()} for w in range(len(worlds)))
+    table, exact = _ask(replace(network, places={**network.places, **keys}), worlds, [*keys, *(n for n in names if n not in keys)])
+    column = [{**roots, **{place: table[key][w] for key, place in keys.items()}} for w in range(len(worlds))]
     for w, found in enumerate(column):
         found.update({places[n]: table[n][w] for n in names})
+    position = {n: i for i, n in enumerate(names)}
+    column += [{k: max(column[position[f]][k], column[position[g]][k]) for k in column[0]} for f, g in pairs]
+    column.append(dict(roots))  # a sound vehicle shows what a misreading shows
     total = sum(x.accounts for x in leaders)
     rest = max(0.05, 1.0 - total)
-    told = Worlds(tuple(names), tuple(x.accounts / (total + rest) for x in leaders) + (rest / (total + rest),), column[: len(names) + 1])
+    told = Worlds(tuple(names), tuple(x.accounts / (total + rest) for x in leaders) + (rest / (total + rest),), tuple(column[: len(names) + 1]))
     share = _shares(leaders, pairs, table)
     nothing_else: Pattern = frozenset({ELSEWHERE}) if anything_found else NOTHING
     patterns: list[tuple[Pattern, float, int]] = [(frozenset({n}), share[frozenset({n})], i) for i, n in enumerate(names)]
     patterns.append((nothing_else, share[NOTHING], len(names)))
     patterns += [(frozenset(p), share[frozenset(p)], len(names) + 1 + i) for i, p in enumerate(pairs) if share[frozenset(p)] >= PAIR_FROM]
     if anything_found:
-        patterns.append((NOTHING, 0.0, len(worlds) - 1))
+        patterns.append((NOTHING, 0.0, len(column) - 1))
     whole = sum(s for _, s, _ in patterns)
     return Outlook(
         told, tuple(p for p, _, _ in patterns), tuple(s / whole for _, s, _ in patterns), tuple(column[w] for _, _, w in patterns), exact
@@ -90,12 +94,25 @@ def _shares(leaders: Sequence[Leader], pairs: Sequence[tuple[str, str]], table: 
     return share
 
 
-def _assume(network: Network, evidence: Evidence, names: Sequence[str]) -> Evidence:
-    world = dict(evidence)
-    for name in names:
-        node, state = network.place(name)
-        world[node] = tuple(1.0 if k == state else 0.0 for k in range(network.nodes[node].size))
-    return world
+def _ask(network: Network, worlds: Sequence[Evidence], wanted: Sequence[str]) -> tuple[dict[str, list[float]], bool]:
+    """Chances in all worlds; a few at a time where all together would not fit the exact method."""
+    query = Query(network, worlds, wanted)
+    if query.exact:
+        return query.ask(wanted, range(len(worlds))), True
+    table: dict[str, list[float]] = {name: [] for name in wanted}
+    exact = True
+    for start in range(0, len(worlds), FEW):
+        few = worlds[start : start + FEW]
+        query = Query(network, few, wanted)
+        exact = exact and query.exact
+        for name, row in query.ask(wanted, range(len(few))).items():
+            table[name] += row
+    return table, exact
+
+
+def _assume(network: Network, evidence: Evidence, name: str) -> Evidence:
+    node, state = network.place(name)
+    return {**evidence, node: tuple(1.0 if k == state else 0.0 for k in range(network.nodes[node].size))}
 
 
 def _none(network: Network, evidence: Evidence, names: Sequence[str]) -> Evidence:

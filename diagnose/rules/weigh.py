@@ -29,6 +29,7 @@ class Weigher:
 
     def __init__(self, knowledge: Knowledge) -> None:
         self._routes: set[Route] = set()
+        self._suspected: set[str] = set()
         self._into: dict[str, list[Route]] = {}
         for name in sorted([*knowledge.faults, *knowledge.effects]):
             entry = knowledge.causal(name)
@@ -46,13 +47,14 @@ class Weigher:
 
     def _step(self, _: Any, fact: Any, arrow: Any, sign: str) -> None:
         route = self._into[str(arrow["to"])][int(arrow["index"])]
-        if route not in self._routes:
-            self._routes.add(route)
+        self._routes.add(route)
+        if route.cause in self._into and route.cause not in self._suspected:  # what nothing brings about ends the way
+            self._suspected.add(route.cause)
             self._engine.declare(Fact(kind="suspect", key=route.cause))
 
     def run(self, levels: dict[str, str], possible: Iterable[str]) -> tuple[Route, ...]:
         """Routes from findings (id -> present, unsure, absent) back to all that is `possible` on this vehicle, sorted."""
-        self._routes = set()
+        self._routes, self._suspected = set(), set()
         allowed = set(possible)
         self._engine.reset()
         stack = [f for f, level in levels.items() if level in ("present", "unsure")]

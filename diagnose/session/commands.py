@@ -6,6 +6,7 @@ from __future__ import annotations
 WORDS: dict[str, tuple[str, str]] = {
     "help": ("", "these words"),
     "why": ("", "why this is asked, and what each answer would do"),
+    "what": ("[NUMBER]", "what a question, or a number of it, means: how yes and no look"),
     "points": ("", "what points to the likeliest cause, and what away from it"),
     "suppose": ("ANSWER", "what would follow if this were the answer; nothing is kept"),
     "list": ("", "all that is known, with numbers"),
@@ -18,7 +19,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "result": ("[full]", "the assessment as it stands"),
     "more": ("", "go on after the decision"),
     "finish": ("", "stop asking and give the decision now"),
-    "save": ("", "save and leave; the session can be gone on with"),
+    "save": ("", "save and leave; the session can be gone on with later"),
 }
 BARE = tuple(w for w, (after, _) in WORDS.items() if not after or after.startswith("["))
 

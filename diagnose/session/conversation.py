@@ -19,6 +19,7 @@ from diagnose.session.replies import Asked, Leave, Replies
 from diagnose.session.vehicle_words import vehicle_words
 
 PROMPT = "> "
+HINT_EVERY = 8  # questions after which the words for any prompt are shown again
 
 
 class Conversation:
@@ -33,6 +34,7 @@ class Conversation:
         self.prompts = 0
         self._alarmed = False
         self._shown = ""
+        self._questions = 0
 
     def paper(self) -> Paper:
         """An empty page, as wide as the terminal is now."""
@@ -192,6 +194,7 @@ class Conversation:
     def _ask(self, asked: Question | Sweep | FollowUp) -> None:
         procedure = None if isinstance(asked, FollowUp) else asked.procedure
         engine = self.course.state.engine
+        self._questions += 1
 
         def page(paper: Paper) -> None:
             if procedure is not None and self._shown != procedure.id:
@@ -201,7 +204,7 @@ class Conversation:
                 screen.going(paper, procedure, engine)
                 self._shown = procedure.id
             screen.question(paper, asked)
-            if not self.prompts or self.prompts % 8 == 0:
+            if self._questions % HINT_EVERY == 1:
                 paper.say(screen.COMMANDS)
 
         text = self._line(page, asked)

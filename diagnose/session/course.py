@@ -117,11 +117,8 @@ class Course:
         if starter is not None:
             self.assessment(False)
             return starter
-        history = history_of(self.knowledge)
-        if not self.walk and history is not None and "history" not in self.state.asked:
-            self.record("asked", what="history")
-            if may(history, self.state, self.knowledge):
-                self.record("go", to=history.id)
+        if not self.walk and self.state.engine != "hot":  # what a hot engine shows dies on cooling: the past can wait
+            self._history()
         follow = follow_ups(self.knowledge, self.state, self.state.last())
         if follow:
             self.assessment(False)
@@ -132,6 +129,17 @@ class Course:
             if asked is not None:
                 return asked
         return self._next()
+
+    def _history(self) -> Procedure | None:
+        """Go and ask what changed, once; None where that was done or nothing of it is open."""
+        history = history_of(self.knowledge)
+        if history is None or "history" in self.state.asked:
+            return None
+        self.record("asked", what="history")
+        if not may(history, self.state, self.knowledge):
+            return None
+        self.record("go", to=history.id)
+        return history
 
     def _starter(self) -> Starter | None:
         state, base = self.state, self.state.base
@@ -156,7 +164,8 @@ class Course:
             step = self._next_in_walk() if self.walk else self._next_in_plan()
             if not isinstance(step, Procedure):
                 return step
-            self.record("go", to=step.id)
+            if self.state.here != step.id:
+                self.record("go", to=step.id)
             asked = self._inside(step, plan=True)
             if asked is not None:
                 return asked
@@ -164,6 +173,10 @@ class Course:
     def _next_in_plan(self) -> Procedure | Cool | Decision:
         assessment = self.assessment()
         choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+        if choice is None or engine_state.stage(choice.procedure, self.state.engine):
+            history = self._history()
+            if history is not None:
+                return history
         if choice is None and self.state.later:
             self.record("back")
             choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)

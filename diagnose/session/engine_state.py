@@ -24,7 +24,9 @@ def allowed(procedure: Procedure, engine: str, history: bool) -> bool:
     if engine in ("warm", "hot"):
         if procedure.engine in ("cold", "opened_running") or {"cap", "plugs", "hoses"} & set(procedure.opens):
             return False
-        return engine == "warm" or str(procedure.engine) != "loaded"
+        if engine == "hot":  # it is looked at as it stands, and not run again
+            return str(procedure.engine) != "loaded" and "engine_warm" not in procedure.leaves
+        return True
     return True
 
 

@@ -11,8 +11,10 @@ from diagnose.knowledge.schema import Finding, Procedure, Reading
 from diagnose.session.state import State
 from diagnose.session.worth import Worth
 
-MOST_SINGLE = 1  # findings of one procedure that are asked one by one before the rest is asked together (estimate)
-TELLS_FROM = 0.05  # bits from which a finding is worth a prompt of its own (estimate)
+MOST_BANDED = 2  # findings with bands that are asked one by one in one place (estimate)
+TELLS_FROM = 0.05  # bits from which a finding with bands is worth a prompt of its own (estimate)
+PAST_FROM = 0.001  # bits from which a person is asked about something he can only tell (estimate)
+MOST_TOLD = 8  # things of the past that are asked in one breath; whatever else happened can be told with "say"
 FAINT = 0.01  # bits from which a band is asked where nothing else is seen (estimate)
 
 
@@ -78,30 +80,26 @@ def pending(procedure: Procedure, knowledge: Knowledge, state: State) -> bool:
 def inside(
     procedure: Procedure, knowledge: Knowledge, state: State, worth: Worth, suspects: list[tuple[str, float]], every_band: bool = False
 ) -> Question | Sweep | None:
-    """The next question while the mechanic stands there: what tells most first, then all the rest in one; None when done.
+    """The next question while the mechanic stands there; None when done.
 
-    `every_band`: ask each finding with bands on its own, whatever it tells (when the whole system is walked through).
+    A finding with bands that tells enough is asked on its own; everything that is there or not there is asked together, what tells
+    most first. `every_band`: ask each finding with bands, whatever it tells (when the whole system is walked through).
     """
+    if procedure.id in state.swept:
+        return None
     left = open_in(procedure, knowledge, state)
     tells = sorted(((worth.bits(f, suspects), f) for f in left), key=lambda x: (-x[0], x[1]))
-    single = [f for f in procedure.gives if state.by.get(f) == procedure.id and f in state.answers]
-    banded = [f for _, f in tells if knowledge.findings[f].bands]
-    swept = procedure.id in state.swept
-    rest = [f for f in left if not knowledge.findings[f].bands]
-    if every_band:
-        if banded:
-            return question(knowledge, banded[0], procedure)
-    elif tells:
-        bits, best = tells[0]
-        most = 0 if only_talk(procedure) else MOST_SINGLE  # a person is asked about the past all at once
-        if not swept and ((len(single) < most and bits >= TELLS_FROM) or (not rest and bits >= FAINT) or len(left) == 1):
-            return question(knowledge, best, procedure)
-    if swept or not rest:
+    rest = [f for _, f in tells if not knowledge.findings[f].bands]
+    banded = [(bits, f) for bits, f in tells if knowledge.findings[f].bands]
+    least = 0.0 if every_band else TELLS_FROM if rest else FAINT
+    asked = sum(1 for f in procedure.gives if f in state.answers and state.by.get(f) == procedure.id and knowledge.findings[f].bands)
+    if banded and (banded[0][0] >= least or len(left) == 1) and (every_band or asked < MOST_BANDED):
+        return question(knowledge, banded[0][1], procedure)
+    if only_talk(procedure) and not every_band:
+        rest = [f for bits, f in tells if f in rest and bits >= PAST_FROM][:MOST_TOLD]
+    if not rest:
         return None
-    if len(rest) == 1:
-        return question(knowledge, rest[0], procedure)
-    order = {f: i for i, (_, f) in enumerate(tells)}
-    return Sweep(procedure, tuple(knowledge.findings[f] for f in sorted(rest, key=lambda f: order[f])))
+    return question(knowledge, rest[0], procedure) if len(rest) == 1 else Sweep(procedure, tuple(knowledge.findings[f] for f in rest))
 
 
 def history_of(knowledge: Knowledge) -> Procedure | None:

@@ -103,10 +103,28 @@ class Replies:
         self._show(paper)
         return False
 
+    def _what(self, rest: str, asked: Asked) -> bool:
+        if asked is None or isinstance(asked, FollowUp):
+            return self.say("There is nothing to explain here.")
+        findings = [asked.finding] if isinstance(asked, Question) else list(asked.findings)
+        number = int(rest) if rest.isdigit() else 1 if len(findings) == 1 else 0
+        if not 1 <= number <= len(findings):
+            return self.say(f"Type what with a number from 1 to {len(findings)}.")
+        finding = findings[number - 1]
+        looks = [f"{b.replace('_', ' ')}: {finding.band_is[b]}" for b in finding.bands] or [
+            f"yes: {finding.yes_is}",
+            f"no: {finding.no_is}",
+        ]
+        also = [f"Also called: {', '.join(finding.also)}."] if finding.also else []
+        return self.say(f"{number}. {sentence(finding.name)} {finding.ask}", *looks, *also)
+
     def _suppose(self, rest: str, asked: Asked) -> bool:
         if not rest:
             return self.say("Type suppose with an answer behind it, such as: suppose y")
-        direct = self.direct(rest)
+        try:
+            direct = self.direct(rest)
+        except InputError as why:
+            return self.say(str(why))
         if direct is None:
             if asked is None or isinstance(asked, FollowUp):
                 return self.say("Type suppose with a name and an answer, such as: suppose white_exhaust: yes")

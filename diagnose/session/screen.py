@@ -12,14 +12,14 @@ from diagnose.report.paper import Paper, listed, sentence
 from diagnose.session.commands import WORDS
 from diagnose.session.engine_state import STATES
 from diagnose.session.parsing import allowed
-from diagnose.session.questions import FollowUp, Question, Sweep
+from diagnose.session.questions import FollowUp, Question, Sweep, only_talk
 from diagnose.session.state import State
 
 _ENGINE = {
     "cold": "engine cold", "warm": "engine warm", "opened_running": "opened cold, then running with the cap off",
     "loaded": "under load", "off": "engine off", "any": "engine in any state",
 }  # fmt: skip
-COMMANDS = "At any time: why, points, suppose, list, undo, note, result, save, help."
+COMMANDS = "At any time: help, why, what, points, suppose, list, undo, change, say, note, result, save."
 HOT = "The engine is hot: the cap stays on and nothing is opened. Steam and coolant scald, the fan may start by itself."
 
 
@@ -31,7 +31,7 @@ def going(paper: Paper, procedure: Procedure, engine: str) -> None:
     if procedure.helper == "yes":
         words.append("with a helper")
     paper.say(f"{sentence(procedure.name)[:-1]} ({', '.join(words)})", mark="NEXT: ")
-    if engine == "hot":
+    if engine == "hot" and not only_talk(procedure):
         paper.say(f"CAREFUL: {HOT}", 2)
     for text in procedure.cautions:
         paper.say(f"CAREFUL: {text}", 2)
@@ -46,12 +46,14 @@ def question(paper: Paper, asked: Question | Sweep | FollowUp) -> None:
         paper.say(allowed(asked))
         return
     if isinstance(asked, Sweep):
-        told = not asked.procedure.tools and asked.procedure.engine == "any"
+        told = only_talk(asked.procedure)
         paper.say("What of this is so?" if told else "While you are there, what of this do you find?")
         for number, finding in enumerate(asked.findings, 1):
-            paper.say(f"{finding.name}: {finding.yes_is}", 2, f"{number:>2}  ")
+            paper.say(sentence(finding.name) if told else f"{finding.name}: {finding.yes_is}", 2, f"{number:>2}  ")
         paper.say('Type the numbers of what you find, such as: 1 3. "2?" where unsure, "-4" where nobody could look.')
-        paper.say("n none of them, ? nobody looked, x can't do that, l later")
+        if told:
+            paper.say("Anything else that happened: say and your words.")
+        paper.say("n none of them, ? not known, x can't do that, l later; what 3 explains number 3")
         return
     finding = asked.finding
     paper.say(finding.ask)
@@ -132,7 +134,7 @@ def noted(knowledge: Knowledge, observations: Sequence[dict[str, object]]) -> st
     marks = {"yes": "", "unsure": " (unsure)"}
     found = [f"{knowledge.name_of(str(o['of']))}{marks[str(o['answer'])]}" for o in observations if o["answer"] in marks]
     none = sum(o["answer"] == "no" for o in observations)
-    return f"Noted: {'; '.join(found) or 'none of them'}{f'; {none} others not there' if found and none else ''}."
+    return f"Noted: {'; '.join(found) or 'none of them'}{f'; not so: the other {none}' if found and none else ''}."
 
 
 def compared(paper: Paper, before: Assessment, after: Assessment, label: str) -> None:

@@ -8,7 +8,9 @@ from typing import Any
 from diagnose.intake.names import VALUES
 from diagnose.knowledge.condition import VEHICLE_FIELDS
 
-_IDLE = set(["a", "an", "the", "on", "with", "driven", "and", "it", "is", "has", "cooled", "engine", "of", "in", "at", "car", "van", "truck", "glycol"])
+_IDLE = {
+    "a", "an", "the", "on", "with", "driven", "and", "it", "is", "has", "cooled", "engine", "of", "in", "at", "car", "van", "truck", "glycol",
+}  # fmt: skip
 
 
 def _phrases() -> dict[str, tuple[str, str]]:

@@ -30,6 +30,7 @@ class Worth:
     def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
         self._paths: dict[str, dict[str, float]] = {}
+        self._events: dict[str, float] = {}
 
     def shows(self, suspect: str) -> dict[str, float]:
         """Findings that `suspect` brings about, each with its chance along the likeliest path."""
@@ -46,8 +47,31 @@ class Worth:
                         seen[link.to] = chance
                         if link.effect:
                             todo.append(link.to)
+            for event, chance in self._past(suspect):
+                for link in self.knowledge.links_from(event):
+                    if link.finding:
+                        found[link.to] = max(found.get(link.to, 0.0), chance * strength(link.chance))
             self._paths[suspect] = found
         return self._paths[suspect]
+
+    def _past(self, suspect: str) -> list[tuple[str, float]]:
+        """Past events that make `suspect` likelier, with the chance that each happened, given that the suspect is there."""
+        fault = self.knowledge.faults.get(suspect)
+        out = []
+        for after in fault.likelier_after if fault else ():
+            event, own = self.knowledge.faults[after.event].prior.complaint, fault.prior.complaint if fault else 0.0
+            there = 1.0 - (1.0 - own) * (1.0 - after.chance)
+            out.append((after.event, event * there / (event * there + (1.0 - event) * own)))
+        return out
+
+    def _base(self, finding: str) -> float:
+        """Chance of the finding without any of the suspects: a misreading, or a past event that has nothing to do with it."""
+        if not self._events:
+            for fault in self.knowledge.faults.values():
+                for link in fault.links if fault.kind == "event" else ():
+                    if link.finding:
+                        self._events[link.to] = self._events.get(link.to, 0.0) + fault.prior.complaint * strength(link.chance)
+        return min(0.9, strength(self.knowledge.findings[finding].misread) + self._events.get(finding, 0.0))
 
     def suspects(self, assessment: Assessment) -> list[tuple[str, float]]:
         """What is to be told apart, with weights; before anything is known, what most often goes wrong."""
@@ -59,8 +83,8 @@ class Worth:
 
     def bits(self, finding: str, suspects: list[tuple[str, float]]) -> float:
         """Expected bits about which suspect it is."""
-        leak = strength(self.knowledge.findings[finding].misread)
-        rows = [(w, leak + (1.0 - leak) * self.shows(name).get(finding, 0.0)) for name, w in suspects] + [(REST, leak)]
+        leak = self._base(finding)
+        rows = [(w, max(leak, self.shows(name).get(finding, 0.0))) for name, w in suspects] + [(REST, leak)]
         total = sum(w for w, _ in rows)
         before = _entropy([w / total for w, _ in rows])
         after = 0.0

@@ -45,7 +45,9 @@ class Played:
     asked: tuple[str, ...]
 
 
-def play(truth: Case, knowledge: Knowledge, settings: Settings | None = None, slips: float = 0.0, seed: int = 0, words: bool = True) -> Played:
+def play(
+    truth: Case, knowledge: Knowledge, settings: Settings | None = None, slips: float = 0.0, seed: int = 0, words: bool = True
+) -> Played:
     """Play one session from the case's complaint to the decision."""
     settings = settings or Settings()
     kept = Memory()
@@ -131,7 +133,9 @@ def right(end: Assessment, expect: Mapping[str, Any]) -> bool | None:
     """Whether the decision is what the case's author expects; None where the case says nothing of a leader."""
     first = end.ranking[0].id if end.ranking else ""
     if "leader" in expect:
-        wanted = expect["leader"] if isinstance(expect["leader"], Sequence) and not isinstance(expect["leader"], str) else [expect["leader"]]
+        wanted = (
+            expect["leader"] if isinstance(expect["leader"], Sequence) and not isinstance(expect["leader"], str) else [expect["leader"]]
+        )
         return first in wanted
     if expect.get("nothing_wrong") == "yes":
         return end.verdict in ("nothing_wrong", "harmless")

@@ -185,7 +185,7 @@ def _item(taken: _Text, match: Match, knowledge: Knowledge) -> Item | None:
 def _torn(taken: _Text, places: frozenset[int]) -> bool:
     """Whether a negation stands in one of several clauses over which a phrase is spread: whom it turns round cannot be said."""
     clauses = taken.clauses_at(places)
-    denied = [c for c in clauses if any(cue.kind in ("not", "deny") and not places & set(range(*cue.at)) for cue in taken.cues[c])]
+    denied = [c for c in clauses if any(cue.kind in ("not", "deny", "past") and not places & set(range(*cue.at)) for cue in taken.cues[c])]
     return len(clauses) > 1 and 0 < len(denied) < len(clauses) and denied[0] is clauses[0]
 
 

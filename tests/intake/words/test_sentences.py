@@ -1,4 +1,9 @@
-"""What people say, measured. Expected answers: common practice, no source; written before the phrases (fresh.yaml: after)."""
+"""What people say, measured. Expected answers: common practice, no source; sentences.yaml was written before any phrase.
+
+Scored once, before their errors were read: the 80 held out of sentences.yaml: precision 0.94, recall 0.95, 1 negation turned round;
+the 60 of fresh.yaml: 0.98, 0.92, none; the 40 of fresh_2.yaml: 0.91, 0.97, none. Their errors have since been mended, so the
+scores below are of sentences that are known.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +34,7 @@ def _score(rows: list[dict[str, Any]], knowledge: Knowledge) -> Score:
     return score(rows, lambda text: understand(text, knowledge))
 
 
-@pytest.mark.parametrize("name", ["sentences.yaml", "fresh.yaml"])
+@pytest.mark.parametrize("name", ["sentences.yaml", "fresh.yaml", "fresh_2.yaml"])
 def test_precision_and_recall(name: str, knowledge: Knowledge) -> None:
     """At least 0.95 of what is said is right and 0.90 of what should be heard is heard; no negation is turned round."""
     result = _score(_rows(name), knowledge)
