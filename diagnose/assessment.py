@@ -193,6 +193,15 @@ class Plan(Part):
     changes: list[str] = Field(description="this answer would change if …")
 
 
+class Proven(Part):
+    """What became of a repair that was done."""
+
+    repair: str
+    name: str
+    state: str = Field(description="confirmed, unproven, reopened, or second_fault: trouble goes on for another reason")
+    text: str
+
+
 class Assessment(Part):
     """Everything that can be said about a case. Chances are rounded; lists are sorted; nothing depends on the clock."""
 
@@ -218,6 +227,7 @@ class Assessment(Part):
     next: list[Procedure]
     not_now: list[Closed]
     plan: Plan | None = None
+    after_repair: list[Proven] = []
     together: list[list[str]]
     rules_fired: list[Fired]
     exact: bool

@@ -64,7 +64,8 @@ YesNo = Annotated[Literal["yes", "no"] | None, Word]
 class Strict(BaseModel):
     """No unknown keys, no change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    # built when first used: most runs read the knowledge ready-made and never validate an entry of it
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 @dataclass(frozen=True)

@@ -187,13 +187,7 @@ def _end(talk: Any, where: Place, journal: Journal, finished: bool, settings: Se
     if not finished:
         say(f"Saved: {where.out}. Go on with: diagnose session {where.out}")
         return
-    from diagnose.report.paper import Paper
-    from diagnose.report.top import top
-
-    paper: Paper = talk.paper()
-    paper.gap()
-    top(talk.course.assessment(True), paper)
-    talk.show(paper)
+    talk.ended()
     options = "" if settings.tools is None else f" --tools {','.join(settings.tools)}"
     options += "" if settings.skill == "workshop" else f" --skill {settings.skill}"
     options += "" if settings.helper == "yes" else " --no-helper"

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 app = typer.Typer(add_completion=False, help="Is a proposed repair supported by what was found?")
 
 
-@app.command(epilog="Exit codes: 0 done (whatever the verdict); 2 the case, the proposal or an option cannot be understood; 3 the knowledge cannot be used.")
+@app.command(
+    epilog="Exit codes: 0 done (whatever the verdict); 2 the case, the proposal or an option cannot be understood; 3 the knowledge cannot be used."
+)
 def second_opinion(
     case: Annotated[str, typer.Argument(metavar="CASE", help="A case file (YAML), or - for standard input.")],
     plan: Annotated[str, typer.Option("--plan", help="What is proposed, such as 'head gasket'; left out: nothing is.")] = "",
@@ -47,7 +49,10 @@ def _lines(told: SecondOpinion) -> list[str]:
     out = [told.headline, f"Asked: {told.asked or 'nothing'}. Understood: {told.understood}.", "", "Why:"]
     out += [f"  - {reason}" for reason in told.reasons]
     if told.overturn:
-        out += ["", f"The cheapest test that could overturn this: {told.overturn.name} ({told.overturn.minutes:g} min, {told.overturn.cost})"]
+        out += [
+            "",
+            f"The cheapest test that could overturn this: {told.overturn.name} ({told.overturn.minutes:g} min, {told.overturn.cost})",
+        ]
         out += [f"  - {r.result} ({r.chance:.0%}): then {r.verdict_then}, chance {r.chance_then:.0%}" for r in told.overturn.results]
     if told.first:
         out += ["", "Do this first:" if told.verdict != "supported" else "How:"]

@@ -17,6 +17,7 @@ from diagnose.figures.derived import Derived
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.next_step import Candidate
 from diagnose.plan.outlook import levels
+from diagnose.plan.proof import proofs
 from diagnose.plan.proposal import Proposal, after
 from diagnose.plan.settings import Settings
 from diagnose.plan.telling import tell_plan
@@ -72,11 +73,12 @@ def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
         effects=_effects(parts),
         unexplained=_unexplained(parts),
         disagrees=_disagrees(parts, leading),
-        masks=masks(knowledge, parts.network, _evidence(parts), ranked, parts.ranking.chance),
+        masks=masks(knowledge, parts.ranking, ranked),
         cautions=_sentences(advice.cautions),
         notes=_sentences(advice.notes) + [a.Sentence(text=t, rules=[], because=[]) for t in parts.seen.notes],
         next=[_procedure(parts, proposal, c) for c in proposal.steps] if proposal else [],
         not_now=[a.Closed(id=c.procedure.id, name=c.procedure.name, why=c.why) for c in proposal.closed] if proposal else [],
+        after_repair=proofs(parts),
         plan=tell_plan(parts, proposal) if proposal else None,
         together=[list(t) for t in advice.together],
         rules_fired=_fired(parts.seen.firings, "interpret") + _fired(advice.firings, "advise"),

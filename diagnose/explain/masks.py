@@ -6,39 +6,33 @@ stood in its shadow: they share their evidence, so nothing found so far speaks f
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from diagnose import assessment as a
 from diagnose.explain.words import percent
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.rank.network import Evidence, Network
-from diagnose.rank.query import chances
+from diagnose.rank.rank import Ranking
 
-LEADS_FROM = 0.5  # chance of a leader, from which it can mask (estimate)
 HIDDEN_TO = 0.15  # chance of what is masked, up to which it goes unseen (estimate)
 SHOWS_FROM, TIMES = 0.1, 3.0  # what it would have without the leader: at least this, and so many times more (estimate)
-MOST_LEADERS, MOST_MASKED = 2, 5
+MOST_MASKED = 5
 
 
-def masks(
-    knowledge: Knowledge, network: Network, evidence: Evidence, ranked: Sequence[a.Candidate], chance: Mapping[str, float]
-) -> list[str]:
+def masks(knowledge: Knowledge, ranking: Ranking, ranked: Sequence[a.Candidate]) -> list[str]:
     """One sentence for each leader that hides other faults, leaders in their order."""
-    leaders = [c for c in ranked if c.kind == "fault" and c.chance >= LEADS_FROM][:MOST_LEADERS]
-    if not leaders:
-        return []
+    chance = ranking.chance
     names = [n for n in chance if n in knowledge.faults and knowledge.faults[n].kind == "fault"]
-    table, _, _ = chances(network, [_without(network, evidence, c.id) for c in leaders], names)
     out = []
-    for i, leader in enumerate(leaders):
+    for leader in (c for c in ranked if c.kind == "fault" and c.id in ranking.without):
+        otherwise = ranking.without[leader.id]
         part = knowledge.faults[leader.id].part
         hidden = [
-            (table[n][i], n)
+            (otherwise[n], n)
             for n in names
             if n != leader.id
             and (part is None or knowledge.faults[n].part != part)
             and chance[n] <= HIDDEN_TO
-            and table[n][i] >= max(SHOWS_FROM, TIMES * chance[n])
+            and otherwise[n] >= max(SHOWS_FROM, TIMES * chance[n])
         ]
         hidden.sort(key=lambda x: (-x[0], x[1]))
         if hidden:
@@ -47,9 +41,3 @@ def masks(
                 f"{leader.name} explains most of what would speak for {told}. Mend it and look again: the other may stand in its shadow."
             )
     return out
-
-
-def _without(network: Network, evidence: Evidence, fault: str) -> Evidence:
-    """The same findings on a vehicle that surely does not have `fault`."""
-    node, state = network.place(fault)
-    return {**evidence, node: tuple(0.0 if k == state else 1.0 for k in range(network.nodes[node].size))}

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from diagnose import __version__
 from diagnose.errors import KnowledgeError, Problem, did_you_mean
-from diagnose.knowledge import schema
+from diagnose.knowledge import cachefile, schema
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.yamlfile import Document, read
 
@@ -47,10 +43,10 @@ def load(directory: Path | None = None, cache: bool = True) -> Knowledge:
     root = directory or folder()
     if not root.is_dir():
         raise KnowledgeError(Problem("no such folder", str(root), allowed="Give the folder that holds findings/, effects/, faults/ …"))
-    stored = _cache_file(root) if cache else None
-    entries = _from_cache(stored) if stored else None
-    if entries is not None:
-        return _knowledge(entries, {})
+    stored = cachefile.place(root) if cache else None
+    kept = cachefile.fetch(stored) if stored else None
+    if kept is not None:
+        return kept
     documents = [read(path, KnowledgeError) for path in _files(root)]
     entries = [
         (str(Path(d.file).relative_to(root)), item, d.line((i,)))
@@ -63,7 +59,7 @@ def load(directory: Path | None = None, cache: bool = True) -> Knowledge:
             raise KnowledgeError(Problem("is not a list of entries", document.file, 1, "Each entry starts with '- id: …'."))
     knowledge = _knowledge(entries, {str(Path(d.file).relative_to(root)): d for d in documents})
     if stored:
-        _to_cache(stored, entries)
+        cachefile.keep(stored, knowledge)
     return knowledge
 
 
@@ -124,43 +120,3 @@ def _problems(why: ValidationError, item: Any, file: str, line: int, document: D
             message = f"'{path[-1]}' is missing"
         where = ".".join(str(p) for p in path)
         yield Problem(f"{name}: {where + ': ' if where else ''}{message}", file, at, allowed)
-
-
-def fingerprint(root: Path) -> str:
-    """Changes when any knowledge file does (name, size, time of change), or this program."""
-    digest = hashlib.sha256(__version__.encode())
-    for path in sorted(root.rglob("*.yaml")):
-        stat = path.stat()
-        digest.update(f"{path.relative_to(root)}|{stat.st_size}|{stat.st_mtime_ns}\n".encode())
-    return digest.hexdigest()[:32]
-
-
-def _cache_file(root: Path) -> Path | None:
-    if os.environ.get("DIAGNOSE_NO_CACHE"):
-        return None
-    try:
-        from platformdirs import user_cache_path
-
-        return user_cache_path("cooling-diagnosis") / f"knowledge-{fingerprint(root)}.json"
-    except (OSError, RuntimeError):
-        return None
-
-
-def _from_cache(path: Path) -> list[Entry] | None:
-    try:
-        return [(str(file), item, int(line)) for file, item, line in json.loads(path.read_text(encoding="utf-8"))]
-    except (OSError, ValueError, TypeError):
-        return None
-
-
-def _to_cache(path: Path, entries: list[Entry]) -> None:
-    """Best effort: a read-only home costs time, never an error."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        for old in path.parent.glob("knowledge-*.json"):
-            old.unlink(missing_ok=True)
-        part = path.with_suffix(f".{os.getpid()}.part")
-        part.write_text(json.dumps(entries), encoding="utf-8")
-        part.replace(path)
-    except OSError:
-        return

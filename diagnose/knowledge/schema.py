@@ -360,13 +360,14 @@ class PriceVariant(Strict):
 
 
 class Price(Strict):
-    """What being wrong costs, in hours of labour worth. `of`: the faults it concerns; none named: all. The last variant that surely
-    holds counts."""
+    """What being wrong costs, in hours of labour worth. `of`: the faults it concerns; none named: all. `labour`: it is the person's
+    own hours, so it does not grow where parts are dear. The last variant that surely holds counts."""
 
     id: Id
     name: Sentence
     hours: Annotated[float, Field(ge=0)]
     of: tuple[Id, ...] = ()
+    labour: YesWord = "no"
     in_context: tuple[PriceVariant, ...] = ()
     because: Sentence
     source: Id

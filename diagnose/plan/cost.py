@@ -61,7 +61,7 @@ class Costs:
         for variant in entry.in_context:
             if hold(variant.when.tests, self.facts):
                 hours = variant.hours
-        return hours
+        return hours if entry.labour == "yes" else hours * self.settings.parts_factor
 
     def cheapest(self, fault: str) -> float:
         """Hours of the cheapest repair that removes a fault; nothing where there is none."""

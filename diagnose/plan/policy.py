@@ -39,11 +39,11 @@ def plan(problem: Problem, belief: Array | None = None, stage: Stage = START, le
 
 
 def screen(problem: Problem, telling: list[int], most: int = SCREENED) -> list[int]:
-    """The tests worth looking at two deep: the best by expected cost when done alone, and the first of `telling` (by bits an hour),
+    """The tests worth looking at two deep: the best by expected cost when done alone, and the first of `telling` (by what they tell),
     so that a pair that helps only together is not lost."""
     choice = Lookahead(problem, 1).choose()
     alone = [i for _, (kind, i) in choice.options if kind == "test"]
-    return sorted({*alone[:most], *telling[:most]})
+    return sorted({*alone[:most], *[i for i in telling if i < len(problem.tests)][:most]})
 
 
 __all__ = ["STOP", "Action", "Plan", "plan", "screen"]

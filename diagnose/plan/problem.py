@@ -108,8 +108,8 @@ class Problem:
     def shared(self) -> frozenset[str]:
         """Places that more than one action opens; only they need remembering."""
         seen: dict[str, int] = {}
-        for action in (*self.tests, *self.repairs):
-            for place in action.access:
+        for access in (*(t.access for t in self.tests), *(r.access for r in self.repairs)):
+            for place in access:
                 seen[place] = seen.get(place, 0) + 1
         return frozenset(p for p, n in seen.items() if n > 1)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from diagnose.plan.cost import Costs
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 MOST_LEADERS = 7
 SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to be told apart (estimate)
 MOST_STEPS = 6
-MOST_CUT = 16  # candidates that are weighed by what they save
+MOST_CUT, MOST_TELLING = 12, 8  # candidates that are weighed by what they save: the first by bits a minute, and by bits
 
 
 @dataclass(frozen=True)
@@ -41,21 +42,22 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     """What to do next. `repairs`: such as must be weighed, whatever their chance (a second opinion asks for them)."""
     costs = Costs(parts.knowledge, parts.settings, context.facts)
     leaders = _leaders(parts, repairs)
-    open_findings = [f for f in parts.knowledge.findings if f not in parts.seen.findings and f in ready.links.into]
+    seen = parts.seen.findings  # what was looked at and could not be judged is open still
+    open_findings = [f for f in parts.knowledge.findings if (f not in seen or seen[f].level == "unsure") and f in ready.links.into]
     network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
     outlook = _outlook(parts, network, evidence, leaders, open_findings)
     allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked)
     found, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed)
-    wide = cut(parts, outlook, network, found[:MOST_CUT], costs, repairs)
-    kept = screen(wide.problem, list(range(len(wide.problem.tests))))
+    telling = sorted(found, key=lambda c: (-c.bits, c.procedure.id))[:MOST_TELLING]
+    weighed = [*found[:MOST_CUT], *(c for c in telling if c not in found[:MOST_CUT])]
+    wide = cut(parts, outlook, network, weighed, costs, repairs)
+    kept = screen(wide.problem, [0, 1, *(weighed.index(c) for c in telling)])
     small = replace(wide, problem=keep(wide.problem, kept))
     chosen = plan(small.problem)
     return Proposal(_in_order(small, chosen, found), tuple(closed), outlook.worlds, small, chosen, tuple(found))
 
 
-def _outlook(
-    parts: Parts, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]
-) -> Outlook:
+def _outlook(parts: Parts, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]) -> Outlook:
     parents = sorted({p for f in open_findings for p in network.nodes[f].parents()})
     known = parts.network.nodes
     found = any(f.level != "absent" for f in parts.seen.findings.values())
@@ -84,16 +86,19 @@ def _leaders(parts: Parts, repairs: Sequence[str]) -> list[Leader]:
 
 
 def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate]) -> tuple[Candidate, ...]:
-    """Tests by expected cost when done first, then the rest by bits a minute; two for the same telling finding: the better one."""
+    """The plan's own first test; then by turns what tells most, what tells most a minute, and what costs least when done first.
+
+    So the list holds the quick look as well as the test that would settle it. Two for the same telling finding: the better one.
+    """
     by_id = {c.procedure.id: c for c in found}
-    order = [cut.problem.tests[i].id for _, (kind, i) in chosen.choice.options if kind == "test"]
-    if chosen.action[0] == "test":
-        first = cut.problem.tests[chosen.action[1]].id
-        order = [first, *(o for o in order if o != first)]
-    order += [c.procedure.id for c in found if c.procedure.id not in order]
+    by_cost = [cut.problem.tests[i].id for _, (kind, i) in chosen.choice.options if kind == "test"]
+    by_bits = [c.procedure.id for c in sorted(found, key=lambda c: (-c.bits, c.procedure.id))]
+    by_worth = [c.procedure.id for c in found]
+    first = [cut.problem.tests[chosen.action[1]].id] if chosen.action[0] == "test" else by_cost[:1]
+    turns = [name for turn in zip_longest(by_bits, by_worth, by_cost) for name in turn if name]
     seen: set[str] = set()
-    out = []
-    for name in order:
+    out: list[Candidate] = []
+    for name in (*first, *turns):
         best = by_id[name].tells[0].finding
         if best not in seen:
             out.append(by_id[name])

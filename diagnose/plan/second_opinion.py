@@ -57,8 +57,8 @@ def second_opinion(case: Case, proposal: str, knowledge: Knowledge, settings: Se
     name = _foremost(meant, worked)
     told = propose(worked.parts, worked.ready, worked.context, worked.evidence, (name,) if name else ())
     weighed = _weigh(meant, name, told, worked)
-    verdict = _verdict(meant, weighed, worked)
     assessment = compose(worked.parts, told)
+    verdict = _verdict(meant, weighed, worked, assessment.verdict)
     plan = tell_plan(worked.parts, told)
     threshold = break_even(told.cut.problem, weighed.faults, weighed.repair) if weighed.repair is not None else None
     overturn = _overturn(meant, weighed, told, worked)
@@ -124,7 +124,8 @@ def _weigh(meant: Meant, name: str, told: Proposal, worked: Worked) -> _Weighed:
     return _Weighed(0.0, stop, best, 0.0, frozenset(), None)
 
 
-def _verdict(meant: Meant, weighed: _Weighed, worked: Worked) -> str:
+def _verdict(meant: Meant, weighed: _Weighed, worked: Worked, word: str = "") -> str:
+    """`word`: the verdict on the case as a whole."""
     if meant.kind == "none":
         return "none"
     if meant.kind in ("harm", "waste"):
@@ -132,6 +133,8 @@ def _verdict(meant: Meant, weighed: _Weighed, worked: Worked) -> str:
     equal = weighed.now <= weighed.best * (1.0 + SLACK) + SLACK_HOURS
     if meant.kind == "leave":
         urgent = worked.parts.advice.urgency in ("stop_now", "do_not_drive_far", "this_week")
+        if word in ("nothing_wrong", "harmless") and not urgent:
+            return "supported"
         return "unsupported" if urgent or weighed.now > weighed.best + 1.0 else "supported" if equal else "premature"
     kinds = worked.parts.knowledge.faults
     rival = max(
@@ -153,7 +156,11 @@ def _headline(verdict: str, meant: Meant, weighed: _Weighed, name: str, worked: 
     chance = percent(weighed.chance)
     cost = cost_word(weighed.hours, worked.parts.settings)
     if meant.kind == "leave":
-        words = {"supported": "nothing found asks for more", "premature": "a look first is worth its price", "unsupported": "leaving it costs more than it saves"}
+        words = {
+            "supported": "nothing found asks for more",
+            "premature": "a look first is worth its price",
+            "unsupported": "leaving it costs more than it saves",
+        }
         return f"{verdict.capitalize()}: {words[verdict]}."
     if verdict == "supported":
         return f"Supported: {name}. {chance} that it removes the cause, for {cost}; no test that is left would save more than it costs."
@@ -170,18 +177,24 @@ def _reasons(meant: Meant, weighed: _Weighed, others: list[Other], threshold: fl
     if meant.entry and meant.entry.instead:
         out.append(f"Instead: {meant.entry.instead}")
     if meant.kind == "repair":
-        out.append(f"Chance that it removes the cause: {percent(weighed.chance)}; so in {percent(1.0 - weighed.chance)} it would be done in vain.")
+        out.append(
+            f"Chance that it removes the cause: {percent(weighed.chance)}; so in {percent(1.0 - weighed.chance)} it would be done in vain."
+        )
     if others:
         out.append("What else would explain it: " + ", ".join(f"{o.name} {percent(o.chance)}" for o in others[:3]) + ".")
     if meant.kind in ("repair", "leave"):
         saved = weighed.now - weighed.best
         if saved > SLACK_HOURS:
-            out.append(f"Expected cost now {cost_word(weighed.now, settings)}, by the best course {cost_word(weighed.best, settings)}: testing first saves {cost_word(saved, settings)} on average.")
+            out.append(
+                f"Expected cost now {cost_word(weighed.now, settings)}, by the best course {cost_word(weighed.best, settings)}: testing first saves {cost_word(saved, settings)} on average."
+            )
         else:
             out.append(f"Expected cost now {cost_word(weighed.now, settings)}; no other course is noticeably cheaper.")
     if meant.kind == "repair":
         if threshold is None:
-            out.append("At no chance would doing it now be the cheapest course: a test comes first, or another repair does the same for less.")
+            out.append(
+                "At no chance would doing it now be the cheapest course: a test comes first, or another repair does the same for less."
+            )
         else:
             out.append(f"Doing it now pays from a chance of about {percent(threshold)}.")
     return out
@@ -241,13 +254,19 @@ def _left(worked: Worked, told: Proposal, removed: set[str]) -> list[str]:
                 reach.add(link.to)
                 if link.to in known.effects:
                     waiting.append(link.to)
-    return [known.findings[n].name for n, f in sorted(parts.seen.findings.items()) if f.level == "present" and n not in reach and not n.startswith("history")]
+    return [
+        known.findings[n].name
+        for n, f in sorted(parts.seen.findings.items())
+        if f.level == "present" and n not in reach and not n.startswith("history")
+    ]
 
 
 def _changes(threshold: float | None, weighed: _Weighed, overturn: CouldOverturn | None) -> list[str]:
     out = []
     if threshold is not None and weighed.chance < threshold:
-        out.append(f"… the chance rose from {percent(weighed.chance)} to {percent(threshold)}: then doing it now would be the cheapest course.")
+        out.append(
+            f"… the chance rose from {percent(weighed.chance)} to {percent(threshold)}: then doing it now would be the cheapest course."
+        )
     elif threshold is not None:
         out.append(f"… the chance fell from {percent(weighed.chance)} below {percent(threshold)}: then something else would come first.")
     if overturn:

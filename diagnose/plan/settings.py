@@ -20,7 +20,9 @@ class Settings(Strict):
     parts_rate: Annotated[
         float | None, Field(gt=0, description="price here of parts that the knowledge counts as one hour's worth; left out: labour_rate")
     ] = None
-    prices: Annotated[dict[str, Annotated[float, Field(ge=0)]], Field(description="own price, all told, of a procedure or repair by id")] = {}
+    prices: Annotated[
+        dict[str, Annotated[float, Field(ge=0)]], Field(description="own price, all told, of a procedure or repair by id")
+    ] = {}
     tools: Annotated[tuple[str, ...] | None, Field(description="tools at hand; left out: every tool")] = None
     skill: Skill = "workshop"
     helper: Annotated[Literal["yes", "no"], Word] = "yes"

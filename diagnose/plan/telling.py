@@ -117,7 +117,11 @@ class _Teller:
         chance = float(sum(b for p, b in zip(self.problem.patterns, belief, strict=True) if p & repair.removes))
         step = next(s for s in self.ahead.mending.steps(stage) if s.repair == i)
         on = belief * step.goes_on
-        results = [a.PlanResult(result="the proof is good", chance=round(1.0 - float(on.sum()), 3), means="mended", then="done; look again after a week")]
+        results = [
+            a.PlanResult(
+                result="the proof is good", chance=round(1.0 - float(on.sum()), 3), means="mended", then="done; look again after a week"
+            )
+        ]
         if float(on.sum()) >= RARE:
             then = self.action(self.ahead.choose(on, step.to).action)
             results.append(a.PlanResult(result="the trouble goes on", chance=round(float(on.sum()), 3), means=self.leading(on), then=then))
@@ -152,7 +156,9 @@ class _Teller:
         place = int(np.argmax(self.problem.prior))
         pattern = self.problem.patterns[place]
         chance = share_of(self.problem, pattern)
-        for name, weights in sorted(self.parts.ranking.weights.items(), key=lambda x: -abs(x[1].get(next(iter(sorted(pattern)), ""), 0.0)))[:2]:
+        for name, weights in sorted(self.parts.ranking.weights.items(), key=lambda x: -abs(x[1].get(next(iter(sorted(pattern)), ""), 0.0)))[
+            :2
+        ]:
             fault = next(iter(sorted(pattern)), "")
             if abs(weights.get(fault, 0.0)) < 0.7:
                 continue
@@ -160,12 +166,16 @@ class _Teller:
             then = first_action(self.problem, tilted(self.problem, frozenset({fault}), other))
             if then != now:
                 what = self.parts.knowledge.findings[name].name
-                out.append(f"… '{what}' were mistaken: worth looking at twice. Then {self.name(pattern)} would stand at {percent(other)}, and next: {self.action(then)}.")
+                out.append(
+                    f"… '{what}' were mistaken: worth looking at twice. Then {self.name(pattern)} would stand at {percent(other)}, and next: {self.action(then)}."
+                )
         if action != STOP:
             for factor in PRICES:
                 then = first_action(with_price(self.problem, action, factor))
                 if then != now:
-                    out.append(f"… '{self.action(action)}' cost {'half' if factor < 1 else 'twice'} of what is reckoned here: then first: {self.action(then)}.")
+                    out.append(
+                        f"… '{self.action(action)}' cost {'half' if factor < 1 else 'twice'} of what is reckoned here: then first: {self.action(then)}."
+                    )
         return out
 
 

@@ -22,6 +22,15 @@ class Gathered:
 
     node: str
     given: Mapping[str, Table]
+    prior: Mapping[str, float]
+    quiet: Mapping[str, Table]
+
+    def without(self, root: str) -> tuple[Table, Mapping[str, Table]]:
+        """With `root` surely absent: how many times likelier each level is, and the other roots' chances at each level."""
+        others = [r for r in self.quiet if r != root]
+        level, given = _split(others, self.prior, self.quiet)
+        before, _ = _split(list(self.quiet), self.prior, self.quiet)
+        return np.divide(level, before, out=np.ones_like(level), where=before > 0), given
 
 
 @dataclass(frozen=True)
@@ -87,13 +96,19 @@ def _gather(child: Node, causes: Sequence[Cause], network: Network) -> tuple[Gat
         prior[cause.parent] = node.leak[0]
         below = np.concatenate([1.0 - np.cumsum(cause.push[::-1])[::-1], [1.0]])
         quiet[cause.parent] = quiet.get(cause.parent, np.ones(child.size)) * below
-    each = {root: 1.0 - prior[root] * (1.0 - q) for root, q in sorted(quiet.items())}
-    reach = np.prod(list(each.values()), axis=0)
+    level, given = _split(sorted(quiet), prior, quiet)
+    return Gathered(name, given, prior, quiet), Node(name, tuple(float(x) for x in level[1:]))
+
+
+def _split(roots: Sequence[str], prior: Mapping[str, float], quiet: Mapping[str, Table]) -> tuple[Table, dict[str, Table]]:
+    """Chance of each level pushed to by `roots` together, and at each level the chance of each root."""
+    each = {root: 1.0 - prior[root] * (1.0 - quiet[root]) for root in roots}
+    size = len(next(iter(quiet.values())))
+    reach = np.prod(list(each.values()), axis=0) if each else np.ones(size)
     level = np.diff(reach, prepend=0.0)
     given = {}
-    for root, own in each.items():
-        others = np.prod([e for r, e in each.items() if r != root], axis=0)
-        joint = np.diff(prior[root] * quiet[root] * others, prepend=0.0)
+    for root in roots:
+        others = [e for r, e in each.items() if r != root]
+        joint = np.diff(prior[root] * quiet[root] * (np.prod(others, axis=0) if others else 1.0), prepend=0.0)
         given[root] = np.clip(np.divide(joint, level, out=np.full_like(level, prior[root]), where=level > 0), 0.0, 1.0)
-        del own
-    return Gathered(name, given), Node(name, tuple(float(x) for x in level[1:]))
+    return level, given

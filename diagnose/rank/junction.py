@@ -16,7 +16,7 @@ from diagnose.rank.eliminate import fewest_new_edges
 from diagnose.rank.factors import Factor, Factors
 from diagnose.rank.network import Table
 
-SMALL = 1 << 7  # entries up to which neighbouring cliques are joined (measured: see _merge_small)
+SMALL = 1 << 10  # entries up to which neighbouring cliques are joined (measured: see _merge_small)
 WIDEST = 1 << 18  # entries of one clique, times worlds, above which exact work is refused
 
 
@@ -33,6 +33,8 @@ class Clique:
     parent: int = -1
     children: list[int] = field(default_factory=list)
     factors: list[Factor] = field(default_factory=list)
+    varying: list[Factor] = field(default_factory=list)
+    still: Table = field(default_factory=lambda: np.ones(1))
 
 
 def eliminate(scopes: Iterable[Sequence[int]], sizes: Sequence[int]) -> list[tuple[int, tuple[int, ...]]]:
@@ -189,17 +191,25 @@ def grow(factors: Factors) -> Tree:
     widest = width(cliques, factors.sizes)
     if widest > WIDEST:
         raise TooWide(f"widest clique has {widest} entries")
+    for clique in cliques:
+        _settle(clique, factors.sizes)
     return Tree(cliques, factors.sizes, widest)
 
 
-def propagate(tree: Tree, variables: Iterable[int], worlds: Sequence[int]) -> Beliefs:
-    """Chances of `variables` in the `worlds` named. The way down visits only what leads to one of them."""
+def propagate(tree: Tree, variables: Iterable[int], worlds: Sequence[int], besides: Factor | None = None) -> Beliefs:
+    """Chances of `variables` in the `worlds` named. The way down visits only what leads to one of them.
+
+    `besides`: one more factor over a single variable, heard for this once.
+    """
     cliques = tree.cliques
+    at = next(i for i, c in enumerate(cliques) if besides.variables[0] in c.variables) if besides else -1
     potential: list[Table] = []
     upward: list[Table] = [np.ones((1,))] * len(cliques)
     log_evidence = np.zeros(len(worlds))
     for i, clique in enumerate(cliques):
-        table = _potential(clique, cliques, upward, tree.sizes, worlds)
+        table = _potential(clique, cliques, upward, worlds)
+        if besides is not None and i == at:
+            table = table * _spread(besides.table, besides.variables, clique.variables)
         message = _gather(table, clique.variables, clique.separator)
         scale = message.reshape(message.shape[0], -1).max(axis=1)
         scale = np.where(scale > 0.0, scale, 1.0)
@@ -214,16 +224,30 @@ def propagate(tree: Tree, variables: Iterable[int], worlds: Sequence[int]) -> Be
     return Beliefs(_down(cliques, potential, upward, read_off, len(worlds)), log_evidence, tree.width)
 
 
-def _potential(clique: Clique, cliques: Sequence[Clique], upward: Sequence[Table], sizes: Sequence[int], worlds: Sequence[int]) -> Table:
-    """Product of all that meets in a clique: what is the same in all worlds first, so that little is multiplied world by world."""
-    heard = [(f.table if f.table.shape[0] == 1 else f.table[worlds], f.variables) for f in clique.factors]
-    terms = [_spread(table, variables, clique.variables) for table, variables in heard]
+def _potential(clique: Clique, cliques: Sequence[Clique], upward: Sequence[Table], worlds: Sequence[int]) -> Table:
+    """Product of all that meets in a clique; what is the same in all worlds was multiplied when the tree was grown."""
+    table = clique.still
+    terms = [_spread(f.table[worlds], f.variables, clique.variables) for f in clique.varying]
     terms += [_spread(upward[child], cliques[child].separator, clique.variables) for child in clique.children]
+    terms.sort(key=_size)
+    for term in terms:
+        table = table * term
+    return table
+
+
+def _size(table: Table) -> int:
+    return table.size
+
+
+def _settle(clique: Clique, sizes: Sequence[int]) -> None:
+    """Multiply the factors that are the same in all worlds, once; keep the others apart."""
     table = np.ones((1, *(sizes[v] for v in clique.variables)))
-    small = None
-    for term in sorted(terms, key=lambda t: t.size):
-        small = term if small is None else small * term
-    return table if small is None else table * small
+    for factor in clique.factors:
+        if factor.table.shape[0] == 1:
+            table *= _spread(factor.table, factor.variables, clique.variables)
+        else:
+            clique.varying.append(factor)
+    clique.still = table
 
 
 def _smallest(cliques: Sequence[Clique], variables: Iterable[int], sizes: Sequence[int]) -> dict[int, list[int]]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from diagnose.rank.collapse import collapse
-from diagnose.rank.factors import compile_factors
+from diagnose.rank.factors import Factor, Factors, compile_factors
 from diagnose.rank.history import divide, settle
 from diagnose.rank.junction import TooWide, Tree, grow, propagate
-from diagnose.rank.network import Evidence, Network
+from diagnose.rank.network import Evidence, Network, Table
 
 
 class Query:
@@ -44,25 +46,40 @@ class Query:
         gathered = self._small.by_root.get(node)
         return gathered.node if gathered else node
 
-    def ask(self, wanted: Sequence[str], worlds: Sequence[int]) -> dict[str, list[float]]:
-        """Chance of each wanted id in each of the worlds (by their positions)."""
+    def ask(self, wanted: Sequence[str], worlds: Sequence[int], absent: str = "") -> dict[str, list[float]]:
+        """Chance of each wanted id in each of the worlds (by their positions); with the id `absent` surely not there."""
         past = [name for name in wanted if name in self._of_the_past]
         table = self._past.ask(past, worlds) if self._past and past else {}
         wanted = [name for name in wanted if name in self._places]
         variables = {self._factors.variable[self._stands(self._places[name][0])] for name in wanted}
+        besides, given = self._without(absent) if absent else (None, {})
         if self._tree is not None:
-            beliefs = propagate(self._tree, sorted(variables), list(worlds))
+            beliefs = propagate(self._tree, sorted(variables), list(worlds), besides)
         else:
             from diagnose.rank.loopy import propagate_loopy
 
-            beliefs = propagate_loopy(self._factors, sorted(variables), list(worlds))
+            heard = self._factors
+            if besides is not None:
+                heard = Factors([*heard.factors, besides], heard.sizes, heard.variable)
+            beliefs = propagate_loopy(heard, sorted(variables), list(worlds))
         for name in wanted:
             node, state = self._places[name]
             belief = beliefs.chance[self._factors.variable[self._stands(node)]]
             gathered = self._small.by_root.get(node)
-            column = belief @ gathered.given[node] if gathered else belief[:, state]
+            column = belief @ given.get(node, gathered.given[node]) if gathered else belief[:, state]
             table[name] = [float(x) for x in column]
         return table
+
+    def _without(self, name: str) -> tuple[Factor, Mapping[str, Table]]:
+        """The factor that says that an id is not there, and what that says of the roots gathered with it."""
+        node, state = self._places[name]
+        variable = self._factors.variable[self._stands(node)]
+        gathered = self._small.by_root.get(node)
+        if gathered is None:
+            levels = np.array([0.0 if k == state else 1.0 for k in range(self._factors.sizes[variable])])
+            return Factor((variable,), levels[np.newaxis]), {}
+        times, given = gathered.without(node)
+        return Factor((variable,), times[np.newaxis]), {**given, node: np.zeros_like(times)}
 
 
 def chances(network: Network, worlds: Sequence[Evidence], wanted: Sequence[str]) -> tuple[dict[str, list[float]], int, bool]:

@@ -8,7 +8,7 @@ ever get likelier by a fault, this is exactly the chance that the fault is neede
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log
 
 from diagnose.rank.network import Evidence, Network
@@ -16,6 +16,7 @@ from diagnose.rank.query import Query, chances
 
 DIGITS = 4  # chances are rounded to this many places before anybody sees them
 TINY = 1e-9
+LEADS_FROM, MOST_LEADING = 0.5, 2  # leaders whose absence is thought through: what is then likelier stood in their shadow (estimate)
 WEIGHED = 12  # how many of the foremost get the weight of each finding worked out: what is shown, and some to spare
 
 __all__ = ["Ranking", "chances", "rank"]
@@ -26,6 +27,7 @@ class Ranking:
     """Chances by id (faults, harmless causes, events, effects; roots outside and misled), rounded.
 
     `before`: chance with the history only. `accounts`: chance that it is there and needed for what was found.
+    `without[leader][id]`: the chances if a leader were surely absent.
     `weights[finding][id]`, for the WEIGHED foremost ids: change of log-odds (natural) when that finding is left out, sign turned:
     positive speaks for it.
     """
@@ -37,12 +39,13 @@ class Ranking:
     width: int
     exact: bool = True
     exact_chance: Mapping[str, float] | None = None
+    without: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
-def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: Sequence[str], weighed: Sequence[str]) -> Ranking:
+def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: Sequence[str], suspects: Sequence[str]) -> Ranking:
     """Chances of all `wanted` ids. `history`: the findings that ask for past events; they make the chance before.
 
-    `weighed`: ids among them that findings are weighed for, the WEIGHED foremost of them.
+    `suspects`: ids among them that findings are weighed for, the WEIGHED foremost of them.
     """
     names = sorted(evidence)
     worlds: list[Evidence] = [evidence, {k: v for k, v in evidence.items() if k in set(history)}]
@@ -52,10 +55,12 @@ def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: S
     chance = {name: table[name][0] for name in wanted}
     before = {name: table[name][1] for name in wanted}
     accounts = {name: _accounts(chance[name], before[name]) for name in wanted}
-    weighed = sorted(weighed, key=lambda n: (-accounts[n], -chance[n], n))[:WEIGHED]
+    weighed = sorted(suspects, key=lambda n: (-accounts[n], -chance[n], n))[:WEIGHED]
     without = query.ask(weighed, range(2, len(worlds))) if names else {}
     weights = {left: {n: round(_logit(chance[n]) - _logit(without[n][i]), DIGITS) for n in weighed} for i, left in enumerate(names)}
-    return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, query.width, query.exact, chance)
+    leading = [n for n in weighed if chance[n] >= LEADS_FROM][:MOST_LEADING]
+    shadow = {n: {other: row[0] for other, row in query.ask(suspects, [0], absent=n).items()} for n in leading}
+    return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, query.width, query.exact, chance, shadow)
 
 
 def _accounts(chance: float, before: float) -> float:

@@ -10,7 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Link
 from diagnose.rules.engine import AS, MATCH, Fact, P, Rule, engine_class
+
+
+TOLD_FROM = 0.1  # chance of a link, from which it is a way worth telling (estimate); ranking hears all of them
 
 
 @dataclass(frozen=True, order=True)
@@ -35,6 +39,8 @@ class Weigher:
             entry = knowledge.causal(name)
             file, line = knowledge.where.get(name, ("", 0))
             for link in knowledge.links_from(name):
+                if _most(link) < TOLD_FROM:
+                    continue
                 route = Route(name, link.to, link.because, link.source or entry.source, f"{file}:{line}")
                 self._into.setdefault(link.to, []).append(route)
         # a fact must not be bound to the name of a value that it carries: experta would then match nothing
@@ -74,3 +80,9 @@ class Weigher:
             self._engine.declare(*facts)
         self._engine.run()
         return tuple(sorted(self._routes))
+
+
+def _most(link: Link) -> float:
+    """The greatest chance that a link has in any context."""
+    pushes = [link.chance, *(variant.chance for variant in link.in_context)]
+    return max(max(p.values()) if isinstance(p, dict) else p for p in pushes)

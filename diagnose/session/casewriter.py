@@ -47,12 +47,20 @@ def written(case: Case) -> str:
     vehicle = _fields(case.vehicle.model_dump(exclude_none=True), Vehicle)
     if vehicle:
         data["vehicle"] = vehicle
-    observations = [_fields({"of": o.of, "answer": o.answer, **o.model_dump(exclude_none=True)}, Observation) for o in case.observations]
+    observations = [_observation(o) for o in case.observations]
     if observations:
         data["observations"] = observations
     if case.done:
         data["done"] = [d.model_dump(exclude_none=True) for d in case.done]
     return _HEAD + yaml.dump(data, Dumper=_Plain, sort_keys=False, allow_unicode=True, width=120)
+
+
+def _observation(observation: Observation) -> dict[str, Any]:
+    """`name: answer` with its conditions below, as people write it."""
+    conditions = _fields(observation.model_dump(exclude_none=True, exclude={"of", "answer"}), Observation)
+    if observation.of in Observation.model_fields:
+        return {"of": observation.of, "answer": observation.answer, **conditions}
+    return {observation.of: observation.answer, **conditions}
 
 
 def _fields(raw: dict[str, Any], model: type[Any]) -> dict[str, Any]:

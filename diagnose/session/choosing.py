@@ -17,6 +17,7 @@ from diagnose.session.worth import Worth
 SAME_PLACE = 0.5  # share of the best step's gain from which a step at the place where one stands goes first (estimate)
 LEAST = 0.05  # bits below which nothing is asked (estimate) ...
 QUICK = 0.01  # ... unless it tells at least so many bits a minute (estimate)
+EARLY = 3  # procedures gone through before a faint step is left out (estimate)
 BEYOND = 0.1  # bits from which a step is offered that the plan does not name (estimate)
 
 
@@ -31,13 +32,14 @@ class Choice:
 def choose(assessment: Assessment, state: State, knowledge: Knowledge, settings: Settings, worth: Worth) -> Choice | None:
     """The next procedure, or None where nothing may be asked in this state of the engine."""
     found = _planned(assessment, state, knowledge)
-    found = [c for c in found if worth_asking(c)] or _others(assessment, state, knowledge, settings, worth)
+    telling = [c for c in found if worth_asking(c)]
+    found = telling or (found if len(state.swept) < EARLY else []) or _others(assessment, state, knowledge, settings, worth)
     if state.engine == "hot":
         found = list({c.procedure.id: c for c in [*_others(assessment, state, knowledge, settings, worth), *found]}.values())
     if not found:
         return None
-    first = min(engine_state.stage(c.procedure, state.engine) for c in found)
-    found = [c for c in found if engine_state.stage(c.procedure, state.engine) == first]
+    stages = [engine_state.stage(c.procedure, state.engine, knowledge) for c in found]
+    found = [c for c, stage in zip(found, stages, strict=True) if stage == min(stages)]
     best = found[0]
     near = [c for c in found if c.gain >= SAME_PLACE * best.gain and _same_place(c.procedure, knowledge.procedures.get(state.here))]
     best = near[0] if near else best

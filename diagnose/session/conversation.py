@@ -35,6 +35,7 @@ class Conversation:
         self._alarmed = False
         self._shown = ""
         self._questions = 0
+        self.decided = False
 
     def paper(self) -> Paper:
         """An empty page, as wide as the terminal is now."""
@@ -177,6 +178,8 @@ class Conversation:
             self._wrong(f"'{text}' is not an answer here. Type cold, finish or save.")
 
     def _decide(self, step: Decision) -> None:
+        self.decided = True
+
         def page(paper: Paper) -> None:
             decision(paper, self.course, step.why)
             paper.gap()
@@ -191,10 +194,18 @@ class Conversation:
         if not direct:
             self._wrong(f"'{text}' is not an answer here. Press Enter to end, or type more.")
 
+    def ended(self) -> None:
+        """The decision, where the session was ended before it came to one."""
+        if not self.decided:
+            paper = self.paper()
+            decision(paper, self.course, "You ended the questions here.")
+            self.show(paper)
+
     def _ask(self, asked: Question | Sweep | FollowUp) -> None:
         procedure = None if isinstance(asked, FollowUp) else asked.procedure
         engine = self.course.state.engine
         self._questions += 1
+        self.decided = False
 
         def page(paper: Paper) -> None:
             if procedure is not None and self._shown != procedure.id:

@@ -173,7 +173,7 @@ class Course:
     def _next_in_plan(self) -> Procedure | Cool | Decision:
         assessment = self.assessment()
         choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
-        if choice is None or engine_state.stage(choice.procedure, self.state.engine):
+        if choice is None or engine_state.stage(choice.procedure, self.state.engine, self.knowledge):
             history = self._history()
             if history is not None:
                 return history
@@ -181,7 +181,7 @@ class Course:
             self.record("back")
             choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
         waiting = waits_for_cold(assessment, self.state, self.knowledge, self.settings, self.worth) if choice is None else None
-        end = stop(assessment, choice, waiting is not None, self.state.go_on)
+        end = stop(assessment, choice, waiting is not None, self.state.go_on, len(self.state.swept))
         if end is not None:
             return Decision(end.why)
         if choice is None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from diagnose.assessment import Assessment
 from diagnose.report.paper import Paper
 from diagnose.report.ranking import ranking
 from diagnose.report.top import top
 from diagnose.session.course import Course
 from diagnose.session.state import State
 from diagnose.session.stopping import next_proof, unowned
+
+WARM = ("warm", "loaded", "opened_running", "hot_off")
 
 
 def decision(paper: Paper, course: Course, why: str) -> None:
@@ -43,12 +44,9 @@ NOT_SHOWN = (
 
 
 def not_reproduced(state: State) -> bool:
-    """Whether something was complained of and nothing that was looked at since showed it."""
-    looked = [a["answer"] for n, a in state.answers.items() if state.by.get(n) not in ("words", "")]
-    known = [a for a in looked if a not in ("unknown", "not_looked_at")]
-    return bool(state.complaint or state.base.complaint) and len(known) >= 4 and all(a == "no" for a in known if isinstance(a, str))
-
-
-def closing(assessment: Assessment) -> str:
-    """One line for whoever only reads the end."""
-    return assessment.headline
+    """Whether something was complained of and nothing that was looked at on a warm engine, at least twice, showed it."""
+    known = [a for a in state.answers.values() if a["answer"] not in ("unknown", "not_looked_at")]
+    warm = [a for a in known if a.get("engine") in WARM]
+    looked = [a for n, a in state.answers.items() if a in known and state.by.get(n) not in ("words", "")]
+    said = bool(state.complaint or state.base.complaint)
+    return said and len(warm) >= 2 and all(a["answer"] == "no" for a in looked if isinstance(a["answer"], str))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from diagnose.knowledge.schema import Procedure
+from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Finding, Procedure
 
 # what people are asked -> the words for it
 STATES = {
@@ -13,6 +14,8 @@ STATES = {
 }
 RUNNING = ("warm", "loaded", "opened_running")
 COLD_FIRST = 0.3  # share of the best step's gain from which a cold step goes before one that warms the engine (estimate)
+LOOKS = ("outside", "cabin", "dash")  # where something is seen or smelt with everything closed
+QUICK = 5.0  # minutes of a quick feel (estimate)
 
 
 def allowed(procedure: Procedure, engine: str, history: bool) -> bool:
@@ -44,12 +47,20 @@ def after(procedure: Procedure, engine: str) -> str:
     return "opened" if "cap" in procedure.opens and engine in ("cold", "opened", "") else engine
 
 
-def stage(procedure: Procedure, engine: str) -> int:
-    """On a hot engine, first what dies on cooling; lower comes first."""
+def stage(procedure: Procedure, engine: str, knowledge: Knowledge) -> int:
+    """On a hot engine, first what dies on cooling: the closed look, the smell, a quick feel of the hoses, stored codes."""
     if engine != "hot":
         return 0
-    dies = procedure.engine == "warm" and not procedure.opens
-    return 0 if dies or (procedure.engine == "any" and procedure.tools) else 1
+    given = [knowledge.findings[f] for f in procedure.gives if f in knowledge.findings]
+    looks = 2 * sum(f.place in LOOKS for f in given) >= len(given)
+    feels = procedure.minutes <= QUICK and 2 * sum(map(_hot_only, given)) >= len(given)
+    codes = procedure.engine == "any" and bool(procedure.tools) and procedure.minutes <= 2 * QUICK
+    return 0 if codes or (procedure.engine == "warm" and (looks or feels)) else 1
+
+
+def _hot_only(finding: Finding) -> bool:
+    tests = finding.shows_when.when.tests if finding.shows_when else ()
+    return any(t.field == "engine" and "hot_off" in t.words and "cold" not in t.words for t in tests)
 
 
 def condition(procedure: Procedure | None, engine: str) -> str | None:

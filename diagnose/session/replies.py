@@ -223,7 +223,7 @@ class Replies:
         return [str(o["of"]) for o in made]
 
     def direct(self, text: str) -> list[dict[str, Any]] | None:
-        """Observations of a line `name: answer`; None where the line is not of that form or names nothing known."""
+        """Observations of a line `name: answer`; None where the line is not of that form. Raises InputError for what cannot be read."""
         from diagnose.intake.names import observable
 
         name, colon, answer = text.partition(":")
@@ -231,7 +231,7 @@ class Replies:
             return None
         found = observable(self.course.knowledge).find(name)
         if not found.id:
-            return None
+            raise InputError(f"{found.message}. {found.allowed or 'diagnose new lists all that may be looked at.'}")
         made = refused({"of": found.id, "answer": answer.strip()}, self.course.knowledge)
         if made.wrong:
             raise InputError(made.wrong)

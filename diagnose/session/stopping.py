@@ -11,6 +11,7 @@ from diagnose.session.choosing import Choice
 SEEN_FROM = 0.05  # chance of an outcome below which it is not reckoned with (estimate)
 SETTLED = 0.9  # chance of the leader from which another test must overturn it to be worth asking (estimate)
 DEAR = 0.5  # share of the leading repair's cost from which a test is not affordable (estimate)
+LOOKED = 4  # procedures gone through before "nothing wrong" ends the questions (estimate)
 
 
 @dataclass(frozen=True)
@@ -20,8 +21,11 @@ class Stop:
     why: str
 
 
-def stop(assessment: Assessment, choice: Choice | None, waiting: bool, go_on: bool) -> Stop | None:
-    """Why to stop now, or None where `choice` is worth asking. `waiting`: more could be asked of a cold engine."""
+def stop(assessment: Assessment, choice: Choice | None, waiting: bool, go_on: bool, looked: int = LOOKED) -> Stop | None:
+    """Why to stop now, or None where `choice` is worth asking. `waiting`: more could be asked of a cold engine.
+
+    `looked`: procedures that were gone through; "nothing wrong" is not said after one or two.
+    """
     if choice is None:
         return None if waiting else Stop("Nothing more can be asked here that would tell these causes apart.")
     if go_on:
@@ -34,7 +38,7 @@ def stop(assessment: Assessment, choice: Choice | None, waiting: bool, go_on: bo
         top = next((c.chance for c in assessment.ranking if c.id == leader.id), 0.0)
         if top >= SETTLED or not any(overturns(p, leader.name) for p in left):
             return Stop("No affordable test left could change what to do.")
-    if assessment.verdict in ("harmless", "nothing_wrong") and left and not any(finds_a_fault(p) for p in left):
+    if assessment.verdict in ("harmless", "nothing_wrong") and looked >= LOOKED and left and not any(finds_a_fault(p) for p in left):
         return Stop("No affordable test left is likely to find a fault.")
     return None
 

@@ -9,7 +9,8 @@ from diagnose.intake.names import VALUES
 from diagnose.knowledge.condition import VEHICLE_FIELDS
 
 _IDLE = {
-    "a", "an", "the", "on", "with", "driven", "and", "it", "is", "has", "cooled", "engine", "of", "in", "at", "car", "van", "truck", "glycol",
+    "a", "an", "the", "on", "with", "driven", "and", "it", "is", "has", "cooled", "engine", "of", "in", "at", "car", "van", "truck",
+    "glycol",
 }  # fmt: skip
 
 

@@ -46,13 +46,23 @@ class Played:
 
 
 def play(
-    truth: Case, knowledge: Knowledge, settings: Settings | None = None, slips: float = 0.0, seed: int = 0, words: bool = True
+    truth: Case,
+    knowledge: Knowledge,
+    settings: Settings | None = None,
+    slips: float = 0.0,
+    seed: int = 0,
+    words: bool = True,
+    told: Sequence[str] = (),
 ) -> Played:
-    """Play one session from the case's complaint to the decision."""
+    """Play one session from the case's complaint to the decision. `told`: findings that the customer names of his own accord."""
     settings = settings or Settings()
     kept = Memory()
     start = truth.model_copy(update={"observations": (), "expect": None, "complaint": None})
     kept.add({"t": "start", "case": start.model_dump(mode="json", exclude_none=True)})
+    said = [o.model_dump(mode="json", exclude_none=True) for o in truth.observations if o.of in told]
+    if said:
+        kept.add({"t": "complaint", "text": "told"})
+        kept.add({"t": "answer", "obs": said, "by": "words"})
     course = Course(knowledge, settings, kept, lambda case, plan: assess(case, knowledge, settings, plan))
     return _Mechanic(truth, knowledge, course, Random(seed), slips, words).play()
 

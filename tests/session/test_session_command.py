@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 from pathlib import Path
@@ -172,7 +171,6 @@ def test_tools_come_from_the_settings_file_and_the_command_line_goes_before(know
     assert (found.tools, found.skill, found.helper) == (("torch", "paper"), "home", "no")
     assert owned(knowledge, {"tools": "refractometer", "skill": None}, path).tools == ("refractometer",)
     assert owned(knowledge, {}, tmp_path / "none.yaml").tools is None
-    assert settings_file.FIELDS
 
 
 @pytest.mark.parametrize(
@@ -208,18 +206,15 @@ def test_the_look_over_walks_cold_things_first_and_ends_in_the_same_assessment(c
     assert "cold things first" in result.out
     start = contents(Path("session.yaml.journal").read_bytes()).events[0]
     assert start["case"]["why_here"] == "routine"
-    assert json.dumps(start)
 
 
 @pytest.mark.slow
 def test_assess_reads_the_case_file_to_the_same_assessment_byte_for_byte(knowledge: Knowledge, tmp_path: Path) -> None:
     from diagnose.assess import assess
-    from diagnose.cli.conduct import Wanted
     from diagnose.plan.settings import Settings
     from diagnose.session.casewriter import write
     from diagnose.session.state import replay
 
-    assert Wanted
     answers = [
         {"of": "white_exhaust", "answer": "yes", "engine": "warm", "ambient": 14.2}, {"of": "level_cold", "answer": "low"},
         {"of": "coolant_voltage", "answer": "0.31 V"}, {"of": "gauge_hot", "answer": "unknown"},

@@ -15,7 +15,7 @@ def cache_file(directory: Path) -> Path | None:
     try:
         from platformdirs import user_cache_path
 
-        from diagnose.knowledge.load import fingerprint
+        from diagnose.knowledge.cachefile import fingerprint
 
         return user_cache_path("cooling-diagnosis") / f"complaints-{fingerprint(directory)}.json"
     except (OSError, RuntimeError):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from random import Random
 
 from diagnose.plan.problem import Problem, Repair, Test, closed
@@ -41,7 +41,7 @@ def draw(rng: Random, faults: int, tests: int, pairs: int = 2, detect: float = 1
 def enumerate_plans(problem: Problem) -> float:
     """Least expected cost by trying every action in every state; nothing pruned, nothing vectorised, own arithmetic."""
 
-    @lru_cache(maxsize=None)
+    @cache
     def best(belief: tuple[float, ...], removed: frozenset[str], opened: frozenset[str], left: frozenset[int]) -> float:
         rest = [problem.patterns.index(p - removed) for p in problem.patterns]
         cost = sum(b * sum(problem.leave[f] for f in problem.patterns[r]) for b, r in zip(belief, rest, strict=True))
