@@ -69,7 +69,7 @@ def parse(text: str, name: str, error: type[DiagnoseError] = InputError) -> Docu
     try:
         for event in yaml.parse(text, Loader=_LOADER):
             if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-                line = event.start_mark.line + 1
+                line = event.start_mark.line + 1 if event.start_mark else 0
                 raise error(Problem("anchors (&) and aliases (*) are not allowed", name, line, "Write the value out."))
         nodes = list(yaml.compose_all(text, Loader=_LOADER))
     except yaml.MarkedYAMLError as why:
@@ -103,11 +103,12 @@ def _build(node: yaml.Node, path: Path_, document: Document, error: type[Diagnos
         if not isinstance(key_node, yaml.ScalarNode):
             raise error(Problem("a key must be a single word", document.file, key_line))
         key = str(key_node.value)
+        here = (*path, key)
         if key in result:
-            first = document.lines[(*path, key)]
+            first = document.lines[here]
             raise error(Problem(f"'{key}' is given twice (first on line {first})", document.file, key_line, "Keep one."))
         result[key] = _build(value_node, (*path, key), document, error)
-        document.lines[(*path, key)] = key_line
+        document.lines[here] = key_line
     return result
 
 

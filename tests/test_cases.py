@@ -22,7 +22,20 @@ from diagnose.yamlfile import read
 
 CASES = Path(__file__).parents[1] / "cases"
 FILES = sorted(CASES.glob("*.yaml"))
-KEYS = ("why", "leader", "not_leader", "in_first", "chance", "urgency", "nothing_wrong", "unproven", "next_gives", "known_miss", "set", "kind")
+KEYS = (
+    "why",
+    "leader",
+    "not_leader",
+    "in_first",
+    "chance",
+    "urgency",
+    "nothing_wrong",
+    "unproven",
+    "next_gives",
+    "known_miss",
+    "set",
+    "kind",
+)
 LIKELY = 0.6  # chance from which a fault is called likely
 
 

@@ -11,6 +11,8 @@ from typer.core import TyperGroup
 # command -> module that exposes `app`, and what it does
 COMMANDS: dict[str, tuple[str, str]] = {
     "assess": ("diagnose.cli.assess", "A case in, a ranked and explained diagnosis out."),
+    "triage": ("diagnose.cli.triage", "A complaint in plain words: how urgent, what to tell the customer, what to ask."),
+    "second-opinion": ("diagnose.cli.second_opinion", "Is a proposed repair supported, premature or unsupported, and why."),
     "session": ("diagnose.cli.session", "From a complaint to a decision, one question at a time."),
     "look-over": ("diagnose.cli.look_over", "The twice-yearly walk round the whole system, with no complaint."),
     "new": ("diagnose.cli.new", "Write a blank case to fill in by hand."),

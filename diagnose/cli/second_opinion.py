@@ -16,7 +16,8 @@ app = typer.Typer(add_completion=False, help="Is a proposed repair supported by 
 
 
 @app.command(
-    epilog="Exit codes: 0 done (whatever the verdict); 2 the case, the proposal or an option cannot be understood; 3 the knowledge cannot be used."
+    epilog="Exit codes: 0 done (whatever the verdict); 2 the case, the proposal or an option cannot be understood; "
+    "3 the knowledge cannot be used."
 )
 def second_opinion(
     case: Annotated[str, typer.Argument(metavar="CASE", help="A case file (YAML), or - for standard input.")],
@@ -33,7 +34,7 @@ def second_opinion(
     known = load_knowledge(knowledge)
     settings = settings_of(known, labour_rate, currency, tools, skill, not no_helper)
     from diagnose.intake.casefile import read_case, standard_input
-    from diagnose.plan.second_opinion import second_opinion as opinion
+    from diagnose.second_opinion import second_opinion as opinion
 
     found = read_case(None, standard_input(), known) if case == "-" else read_case(Path(case), None, known)
     told = opinion(found, plan, known, settings)

@@ -29,6 +29,10 @@ _URGENCY = {
 }
 
 
+app = typer.Typer(add_completion=False, help="A complaint in plain words: how urgent, what to say now, what to ask.")
+
+
+@app.command()
 def triage(words: Words = None, file: File = None, fuel: Fuel = None, knowledge_dir: KnowledgeDir = None, as_json: Json = False) -> None:
     """Triage a complaint: what was understood, how urgent, what to say now, three questions, what to do first."""
     from diagnose.intake.words.triage import triage_of

@@ -11,7 +11,7 @@ from diagnose.case.observation import SILENT
 from diagnose.explain.graph import stories
 from diagnose.explain.masks import masks
 from diagnose.explain.understood import understood
-from diagnose.explain.verdict import Verdict, judge
+from diagnose.explain.verdict import ORDINARY, Verdict, judge
 from diagnose.explain.words import chance_word, cost_word, percent, weight_word
 from diagnose.figures.derived import Derived
 from diagnose.knowledge.knowledge import Knowledge
@@ -103,11 +103,16 @@ def _candidate(parts: Parts, name: str) -> a.Candidate:
         name=fault.name,
         kind=fault.kind,
         chance=ranking.chance[name],
-        said=chance_word(ranking.chance[name], parts.knowledge),
+        said=_said(fault.kind, ranking.chance[name], ranking.before[name], parts.knowledge),
         before=ranking.before[name],
         accounts=ranking.accounts[name],
         urgency=urgency_of(parts, name),
     )
+
+
+def _said(kind: str, chance: float, before: float, knowledge: Knowledge) -> str:
+    """The word for a chance. A harmless cause that is nearly always there is not "proven" by being there."""
+    return "ordinary on such a vehicle" if kind == "harmless" and before >= ORDINARY else chance_word(chance, knowledge)
 
 
 def _ranked(parts: Parts) -> list[a.Candidate]:

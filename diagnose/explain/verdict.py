@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 LIKELY = 0.6  # chance from which a fault is called likely; below, the case is unproven
 WRONG_FROM = 0.3  # chance of any fault from which "nothing wrong" cannot be said
+ORDINARY = 0.5  # chance before anything was found, from which a harmless cause is simply how things are
 LOOKED_AT = 4  # findings looked at before "nothing wrong" may be said
 
 
@@ -43,7 +44,10 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
         return Verdict("unproven", "Nothing was found so far, but little has been looked at.", urgency)
     first = ranked[0] if ranked else None
     if first and first.kind == "harmless" and first.chance >= LIKELY and worst < WRONG_FROM:
-        return Verdict("harmless", f"Most likely harmless: {first.name} ({percent(first.chance)}).", urgency, _drive(parts, first))
+        share = (
+            "" if first.before >= ORDINARY else f" ({percent(first.chance)})"
+        )  # what is nearly always there proves nothing by being there
+        return Verdict("harmless", f"Most likely harmless: {first.name}{share}.", urgency, _drive(parts, first))
     proven = [c for c in faults if c.chance >= LIKELY and c.accounts >= 0.5 * c.chance]
     if proven:
         names = ", and ".join(f"{c.name} ({c.said}, {percent(c.chance)})" for c in proven[:3])

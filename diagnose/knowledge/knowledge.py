@@ -45,7 +45,7 @@ class Knowledge:
         """The words for an id of any kind (the id itself where there are none)."""
         for kind in (self.faults, self.effects, self.findings, self.procedures, self.repairs, self.readings):
             if name in kind:
-                return str(kind[name].name)  # type: ignore[index]
+                return str(kind[name].name)
         return name.replace("_", " ")
 
     def procedures_for(self, finding: str) -> list[Procedure]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from diagnose.plan.mending import START, Mending, Stage, Step
+from diagnose.plan.mending import START, Mending, Stage, Step, mending
 from diagnose.plan.problem import Array, Problem
 
 Action = tuple[str, int]  # ("test", position), ("repair", position) or ("stop", 0)
@@ -34,7 +34,7 @@ class Exact:
     _joint: dict[tuple[frozenset[str], int], Array | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.mending = Mending(self.problem)
+        self.mending = mending(self.problem)
         self._several = np.array([1.0 if len(p) > 1 else 0.0 for p in self.problem.patterns])
 
     def value(self, belief: Array | None = None, stage: Stage = START, left: int | None = None) -> tuple[float, Action]:

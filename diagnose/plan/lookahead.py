@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.plan.exact import STOP, Action
-from diagnose.plan.mending import START, Mending, Stage, Step
+from diagnose.plan.mending import START, Stage, Step, mending
 from diagnose.plan.problem import Array, Problem
 
 Value = Callable[[], Array]
@@ -45,7 +45,7 @@ class Lookahead:
 
     def __init__(self, problem: Problem, depth: int = 2) -> None:
         self.problem, self.depth = problem, depth
-        self.mending = Mending(problem)
+        self.mending = mending(problem)
         self._waiting: dict[Stage, list[Array]] = {}
         self._found: dict[Stage, Array] = {}
 

@@ -107,6 +107,14 @@ class Mending:
         return held
 
 
+def mending(problem: Problem) -> Mending:
+    """The plans without tests of a problem, kept with it."""
+    held = problem.kept.get("mending")
+    if not isinstance(held, Mending):
+        held = problem.kept["mending"] = Mending(problem)
+    return held
+
+
 def _steps(problem: Problem, stage: Stage) -> tuple[Step, ...]:
     removed, opened = stage
     out = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import log2
 
 from diagnose.rank.network import Network, Node
@@ -24,14 +25,22 @@ class Worlds:
 
 def levels(node: Node, chance: Mapping[tuple[str, int], float]) -> tuple[float, ...]:
     """Chance of each level of a finding whose causes have the chances given."""
-    reach = [1.0 - sum(node.leak[k:]) for k in range(node.size - 1)] + [1.0]
-    for cause in node.causes:
+    leak, *pushes = _tails(node.leak, tuple(c.push for c in node.causes))
+    reach = [1.0 - x for x in leak]
+    for cause, tail in zip(node.causes, pushes, strict=True):
         active = chance.get((cause.parent, cause.state), 0.0)
         if cause.unless:
             active *= 1.0 - chance.get(cause.unless, 0.0)
-        for k in range(node.size - 1):
-            reach[k] *= 1.0 - active * sum(cause.push[k:])
+        if active > 0.0:
+            reach = [r * (1.0 - active * x) for r, x in zip(reach, tail, strict=True)]
+    reach.append(1.0)
     return tuple(b - a for a, b in zip([0.0, *reach], reach, strict=False))
+
+
+@lru_cache(maxsize=4096)
+def _tails(leak: tuple[float, ...], pushes: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
+    """Chance of each level or a higher one, for the leak and for each cause."""
+    return tuple(tuple(sum(push[k:]) for k in range(len(push))) for push in (leak, *pushes))
 
 
 @dataclass(frozen=True)

@@ -105,6 +105,11 @@ class Problem:
         return {}
 
     @cached_property
+    def kept(self) -> dict[str, object]:
+        """Room for what others work out of this problem once."""
+        return {}
+
+    @cached_property
     def shared(self) -> frozenset[str]:
         """Places that more than one action opens; only they need remembering."""
         seen: dict[str, int] = {}

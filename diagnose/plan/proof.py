@@ -27,16 +27,18 @@ def _proof(parts: Parts, done: Done) -> a.Proven:
     gone: list[str] = []
     there: list[str] = []
     for name, found in sorted(parts.seen.findings.items()):
-        if name in signs and found.observations and all(_since(parts, o, done) for o in found.observations):
-            if found.level in ("present", "absent"):
-                (there if found.level == "present" else gone).append(parts.knowledge.findings[name].name)
+        said = found.level in ("present", "absent") and name in signs and bool(found.observations)
+        if said and all(_since(parts, o, done) for o in found.observations):
+            (there if found.level == "present" else gone).append(parts.knowledge.findings[name].name)
     accounts = {f: parts.ranking.accounts.get(f, 0.0) for f in repair.removes}
     worst = max(sorted(accounts), key=accounts.__getitem__)
     if there and accounts[worst] >= REOPENED:
-        text = f"Open again: {', '.join(there)}. {percent(accounts[worst])} that it is still {parts.knowledge.faults[worst].name}: new parts fail too."
+        name = parts.knowledge.faults[worst].name
+        text = f"Open again: {', '.join(there)}. {percent(accounts[worst])} that it is still {name}: new parts fail too."
         return a.Proven(repair=repair.id, name=repair.name, state="reopened", text=text)
     if there:
-        text = f"Something goes on ({', '.join(there)}), but hardly for the old reason: what it should have removed is unlikely now. Look for a second fault."
+        what = ", ".join(there)
+        text = f"Something goes on ({what}), but hardly for the old reason: what was mended is unlikely now. Look for a second fault."
         return a.Proven(repair=repair.id, name=repair.name, state="second_fault", text=text)
     if len(gone) >= CONFIRMED:
         return a.Proven(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -21,8 +22,8 @@ class Settings(Strict):
         float | None, Field(gt=0, description="price here of parts that the knowledge counts as one hour's worth; left out: labour_rate")
     ] = None
     prices: Annotated[
-        dict[str, Annotated[float, Field(ge=0)]], Field(description="own price, all told, of a procedure or repair by id")
-    ] = {}
+        Mapping[str, Annotated[float, Field(ge=0)]], Field(description="own price, all told, of a procedure or repair by id")
+    ] = Field(default_factory=dict)
     tools: Annotated[tuple[str, ...] | None, Field(description="tools at hand; left out: every tool")] = None
     skill: Skill = "workshop"
     helper: Annotated[Literal["yes", "no"], Word] = "yes"

@@ -11,7 +11,7 @@ from diagnose.explain.words import cost_word, percent
 from diagnose.plan.cost import ELSEWHERE
 from diagnose.plan.exact import STOP, Action
 from diagnose.plan.lookahead import Lookahead
-from diagnose.plan.mending import START, Mending, Stage
+from diagnose.plan.mending import START, Stage, mending
 from diagnose.plan.problem import Array, Pattern, Problem
 from diagnose.plan.proposal import Proposal
 from diagnose.plan.sensitivity import PRICES, first_action, moved, share_of, tilted, with_price
@@ -27,7 +27,7 @@ def tell_plan(parts: Parts, proposal: Proposal) -> a.Plan:
     """The plan of a proposal, in words."""
     problem, chosen = proposal.cut.problem, proposal.plan
     told = _Teller(parts, proposal)
-    untested = float(Mending(problem).values(problem.prior[None, :])[0])
+    untested = float(mending(problem).values(problem.prior[None, :])[0])
     return a.Plan(
         steps=told.steps(),
         end=told.end(),
@@ -43,7 +43,8 @@ def tell_plan(parts: Parts, proposal: Proposal) -> a.Plan:
 def _method(exact: bool, cost: float, least: float) -> str:
     if exact:
         return "the least expected cost over all courses of action among these tests and repairs"
-    return f"two tests ahead, then the best order of repairs; even perfect knowledge would save no more than {max(0.0, cost - least):.1f} hours"
+    most = max(0.0, cost - least)
+    return f"two tests ahead, then the best order of repairs; even perfect knowledge would save no more than {most:.1f} hours"
 
 
 class _Teller:
@@ -128,7 +129,8 @@ class _Teller:
         why = f"{percent(chance)} that it removes the cause, and no test that is left is worth its price first. Proof: {entry.prove}"
         hours = self.problem.price(repair, stage[1])
         return a.PlanStep(
-            kind="repair", id=repair.id, name=entry.name, why=why, minutes=round(60.0 * entry.hours), cost=cost_word(hours, self.parts.settings),
+            kind="repair", id=repair.id, name=entry.name, why=why, minutes=round(60.0 * entry.hours),
+            cost=cost_word(hours, self.parts.settings),
             results=results,
         )  # fmt: skip
 
@@ -167,14 +169,16 @@ class _Teller:
             if then != now:
                 what = self.parts.knowledge.findings[name].name
                 out.append(
-                    f"… '{what}' were mistaken: worth looking at twice. Then {self.name(pattern)} would stand at {percent(other)}, and next: {self.action(then)}."
+                    f"… '{what}' were mistaken: worth looking at twice. "
+                    f"Then {self.name(pattern)} would stand at {percent(other)}, and next: {self.action(then)}."
                 )
         if action != STOP:
             for factor in PRICES:
                 then = first_action(with_price(self.problem, action, factor))
                 if then != now:
                     out.append(
-                        f"… '{self.action(action)}' cost {'half' if factor < 1 else 'twice'} of what is reckoned here: then first: {self.action(then)}."
+                        f"… '{self.action(action)}' cost {'half' if factor < 1 else 'twice'} of what is reckoned here: "
+                        f"then first: {self.action(then)}."
                     )
         return out
 

@@ -9,19 +9,19 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.plan.mending import START, Mending, Stage
+from diagnose.plan.mending import START, Stage, mending
 from diagnose.plan.problem import Array, Problem
 
 
 def value_of(problem: Problem, test: int, belief: Array | None = None, stage: Stage = START) -> float:
     """Hours that knowing the outcome of this test is worth, its own cost not taken off."""
     held = problem.prior if belief is None else belief
-    plan = Mending(problem)
+    plan = mending(problem)
     likelihood = problem.tables[test][problem.after(stage[0])]
     return float(plan.values(held[None, :], stage)[0] - plan.values(held[None, :] * likelihood.T, stage).sum())
 
 
 def perfect(problem: Problem) -> float:
     """Hours that knowing the whole truth is worth: no set of tests can be worth more."""
-    plan = Mending(problem)
+    plan = mending(problem)
     return float(plan.values(problem.prior[None, :])[0] - plan.values(np.diag(problem.prior)).sum())

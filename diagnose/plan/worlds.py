@@ -65,9 +65,7 @@ def look_out(
     column.append(dict(roots))  # a sound vehicle shows what a misreading shows
     total = sum(x.accounts for x in leaders)
     rest = max(0.05, 1.0 - total)
-    told = Worlds(
-        tuple(names), tuple(x.accounts / (total + rest) for x in leaders) + (rest / (total + rest),), tuple(column[: len(names) + 1])
-    )
+    told = Worlds(tuple(names), (*(x.accounts / (total + rest) for x in leaders), rest / (total + rest)), tuple(column[: len(names) + 1]))
     share = _shares(leaders, pairs, table)
     nothing_else: Pattern = frozenset({ELSEWHERE}) if anything_found else NOTHING
     patterns: list[tuple[Pattern, float, int]] = [(frozenset({n}), share[frozenset({n})], i) for i, n in enumerate(names)]

@@ -101,8 +101,20 @@ def _figure(name: Any, rest: dict[str, Any], phase: str, knowledge: Knowledge) -
     checks: list[tuple[str, Callable[[Any], bool]]] = []
     for side, limit in sorted(rest.items()):
         number = _quantity(limit, unit)
-        checks.append(("value", (lambda v, n=number: v > n) if side == "above" else (lambda v, n=number: v < n)))
+        checks.append(("value", _beyond(number) if side == "above" else _below(number)))
     return Item("figure", key, tuple(checks))
+
+
+def _beyond(limit: float) -> Callable[[Any], bool]:
+    return lambda value: bool(value > limit)
+
+
+def _at_least(limit: float) -> Callable[[Any], bool]:
+    return lambda value: bool(value >= limit)
+
+
+def _below(limit: float) -> Callable[[Any], bool]:
+    return lambda value: bool(value < limit)
 
 
 def _quantity(value: Any, unit: str) -> float:
@@ -143,7 +155,7 @@ def _chance(kind: str) -> Callable[[Any, dict[str, Any], str, Knowledge], Item]:
         for side, limit in sorted(rest.items()):
             if not isinstance(limit, (int, float)) or not 0 <= limit <= 1:
                 raise RuleMistake(f"{side}: a chance from 0 to 1 is needed, not '{limit}'")
-            checks.append(("chance", (lambda v, n=limit: v >= n) if side == "at_least" else (lambda v, n=limit: v < n)))
+            checks.append(("chance", _at_least(limit) if side == "at_least" else _below(limit)))
         return Item(kind, key, tuple(checks))
 
     return reader

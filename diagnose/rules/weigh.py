@@ -13,7 +13,6 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.schema import Link
 from diagnose.rules.engine import AS, MATCH, Fact, P, Rule, engine_class
 
-
 TOLD_FROM = 0.1  # chance of a link, from which it is a way worth telling (estimate); ranking hears all of them
 
 

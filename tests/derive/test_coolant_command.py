@@ -35,9 +35,7 @@ def test_opposite_errors_identify_propylene() -> None:
 
 def test_fahrenheit_and_psi_are_understood() -> None:
     """-34 °F and 15 psi: 50 % ethylene concentrate, 129 °C (SAE J814, common practice)."""
-    found = figures(
-        "mix", "--glycol", "eg", "--refractometer", "-34 °F", "--cap", "15 psi", "--hottest", "230 °F", "--coldest", "-20 °C"
-    )
+    found = figures("mix", "--glycol", "eg", "--refractometer", "-34 °F", "--cap", "15 psi", "--hottest", "230 °F", "--coldest", "-20 °C")
     one = found["if_it_is"][0]
     assert one["concentrate"]["value"] == pytest.approx(0.5, abs=0.02)
     assert one["boiling_point"]["value"] == pytest.approx(129, abs=1.0)

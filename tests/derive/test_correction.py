@@ -41,9 +41,7 @@ def test_a_plan_played_through_reaches_the_target(
     except CannotJudge:
         assume(False)
         return
-    assert played(volume, present, strength, plan.level_l, plan.rounds, plan.missing_l) == pytest.approx(
-        plan.reached.value, abs=1e-9
-    )
+    assert played(volume, present, strength, plan.level_l, plan.rounds, plan.missing_l) == pytest.approx(plan.reached.value, abs=1e-9)
     assert plan.reached.value == pytest.approx(target, abs=0.021)
     assert plan.level_l <= part * volume + 1e-9
     assert plan.added_l == pytest.approx(plan.drained_l + plan.missing_l, abs=1e-6)

@@ -48,12 +48,7 @@ def test_inhibited_fluid_is_about_four_denser(reference: Rows, glycol: str) -> N
     """ASHRAE (inhibited) against Melinder + 4 kg/m³ from 10 to 30 °C: within ±0.003; outside that the additives drift further."""
     found = []
     for r in reference("density"):
-        if (
-            r["glycol"] == glycol
-            and "ASHRAE Handbook" in r["source"]
-            and 10 <= float(r["T_C"]) <= 30
-            and float(r["conc_pct"]) <= 50
-        ):
+        if r["glycol"] == glycol and "ASHRAE Handbook" in r["source"] and 10 <= float(r["T_C"]) <= 30 and float(r["conc_pct"]) <= 50:
             share = float(r["conc_pct"]) / 100
             found.append(density(share, float(r["T_C"]), glycol.lower(), INHIBITOR) - float(r["rho_kg_m3"]))  # type: ignore[arg-type]
     assert len(found) >= 20

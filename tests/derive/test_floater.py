@@ -80,9 +80,7 @@ def test_a_hot_float_reads_too_warm_and_is_corrected(reference: Rows) -> None:
     Corrected for temperature, the truth (ASHRAE -37.1) lies within twice the stated spread.
     """
     row = next(
-        r
-        for r in reference("density")
-        if (r["glycol"], r["conc_pct"], r["T_C"]) == ("EG", "50.0", "60.0") and "ASHRAE" in r["source"]
+        r for r in reference("density") if (r["glycol"], r["conc_pct"], r["T_C"]) == ("EG", "50.0", "60.0") and "ASHRAE" in r["source"]
     )
     heavier = (float(row["rho_kg_m3"]) - INHIBITOR) / 998.207  # the float is marked in the same inhibited fluid
     uncorrected = freezing_point(concentration_from_gravity(heavier, "eg", 20.0).value, "eg")

@@ -77,9 +77,7 @@ def test_ethylene_agrees_with_ashrae_by_mass_up_to_58_percent(reference: Rows) -
 def test_ethylene_agrees_with_ashrae_by_volume_of_inhibited_fluid(reference: Rows) -> None:
     """ASHRAE's volume % is of inhibited fluid: read as concentrate it lies within 1 K of CRC at every row."""
     table = [r for r in reference("freezing_point_eg") if r["basis"] == "vol_pct" and float(r["conc_pct"]) <= 60]
-    found = [
-        freezing_point(glycol_from_concentrate(float(r["conc_pct"]) / 100, "eg"), "eg") - float(r["t_freeze_C"]) for r in table
-    ]
+    found = [freezing_point(glycol_from_concentrate(float(r["conc_pct"]) / 100, "eg"), "eg") - float(r["t_freeze_C"]) for r in table]
     assert worst(found, 56) <= 1.0
 
 

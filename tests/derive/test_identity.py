@@ -37,9 +37,7 @@ def test_published_opposite_errors_identify_propylene(reference: Rows) -> None:
     """eg_scale_misreads_pg.csv, 40 to 50 mass %: float too warm, refractometer too cold."""
     for row in reference("eg_scale_misreads_pg"):
         if row["pg_mass_pct"] in ("40", "45", "50"):
-            marks = Sample(
-                float_c=float(row["eg_hydrometer_freeze_C"]), scale_c=float(row["eg_refractometer_freeze_C"]), scale="eg"
-            )
+            marks = Sample(float_c=float(row["eg_hydrometer_freeze_C"]), scale_c=float(row["eg_refractometer_freeze_C"]), scale="eg")
             who = identify_sample(marks)
             assert who.pg > 0.75
             assert who.eg < 0.02

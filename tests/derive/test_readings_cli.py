@@ -119,9 +119,7 @@ def test_loading_the_faces_loads_neither_units_nor_arrays():
 
 def test_the_derivations_import_nothing_but_each_other():
     """Pure functions: no other room of the project, no third-party package."""
-    modules = (
-        "cap codes compression cylinders expansion gas heating hoses indicator infrared leakage loss ntc pressure sensor voltage"
-    )
+    modules = "cap codes compression cylinders expansion gas heating hoses indicator infrared leakage loss ntc pressure sensor voltage"
     program = (
         f"import sys, importlib; ["
         f"importlib.import_module('diagnose.derive.' + m) for m in {modules!r}.split()]; "

@@ -16,9 +16,7 @@ def rest(volts: float, **more) -> dict[str, Reading]:
 
 def test_the_limit_and_its_spread_cover_the_practices_in_use(reference):
     """Source: coolant_standards.csv, the trade pages' limits 0.15, 0.3, 0.4, 0.5 V."""
-    limits = [
-        float(r["value"]) for r in reference("coolant_standards") if r["unit"] == "V" and r["value"].replace(".", "").isdigit()
-    ]
+    limits = [float(r["value"]) for r in reference("coolant_standards") if r["unit"] == "V" and r["value"].replace(".", "").isdigit()]
     assert sorted(limits) == [0.15, 0.3, 0.4, 0.5]
     assert all(abs(limit - LIMIT_V) <= 2 * LIMIT_SPREAD_V for limit in limits)
 

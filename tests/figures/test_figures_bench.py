@@ -38,8 +38,13 @@ def test_one_load_names_its_circuit_and_two_alike_do_not(read: Read) -> None:
     assert alike["voltage_circuit_found"][0].likelihood[0] > 0.8
 
 
-def test_loads_alone_cannot_be_judged(read: Read) -> None:
-    assert "compare" in read({}, {"coolant_voltage": "0.6 V", "loads_on": "yes"})["coolant_voltage"][0].cannot
+def test_with_loads_only_it_counts_less_and_the_ground_is_named(read: Read) -> None:
+    # Rising with loads may be the block's potential, not the coolant's: common practice, no source.
+    loaded = read({}, {"coolant_voltage": "0.6 V", "loads_on": "yes"})["coolant_voltage"][0]
+    fast = read({}, {"coolant_voltage": "0.6 V", "loads_on": "no", "rpm": 2000})["coolant_voltage"][0]
+    assert "ground" in " ".join(loaded.notes)
+    assert fast.likelihood[-1] > loaded.likelihood[-1] > 0.5
+    assert loaded.measure.sd > 3 * fast.measure.sd
 
 
 def test_a_reading_with_loads_on_is_no_rest_voltage(read: Read) -> None:

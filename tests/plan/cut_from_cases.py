@@ -1,4 +1,4 @@
-"""Sub-problems cut from the real knowledge: the problem of a worked case, fewer faults and tests of it; and a policy followed to its end."""
+"""Sub-problems cut from the real knowledge: a worked case's problem, fewer faults and tests of it; a policy followed to its end."""
 
 from __future__ import annotations
 
@@ -42,14 +42,15 @@ def part_of(rng: Random, whole: Problem, most_faults: int = 6, most_tests: int =
     faults = sorted({f for p in whole.patterns for f in p})
     kept = set(rng.sample(faults, min(len(faults), rng.randint(2, most_faults))))
     place = [i for i, p in enumerate(whole.patterns) if p <= kept]
-    share = np.array([whole.share[i] + (0.0 if whole.patterns[i] == frozenset() else 1e-6) for i in place])
+    every = np.array([whole.share[i] + (0.0 if whole.patterns[i] == frozenset() else 1e-6) for i in place])
+    share = tuple(float(x) for x in every / every.sum())
     repairs = tuple(replace(r, removes=r.removes & kept) for r in whole.repairs if r.removes & kept)
     count = rng.randint(2, most_tests)
     tests = tuple(
         replace(t, likelihood=tuple(t.likelihood[i] for i in place)) for t in rng.sample(whole.tests, min(count, len(whole.tests)))
     )
     return replace(
-        whole, patterns=tuple(whole.patterns[i] for i in place), share=tuple(float(x) for x in share / share.sum()), tests=tests, repairs=repairs
+        whole, patterns=tuple(whole.patterns[i] for i in place), share=share, tests=tests, repairs=repairs
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from diagnose.errors import InputError
 from diagnose.intake.casefile import read_case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.match import match
-from diagnose.plan.second_opinion import second_opinion
+from diagnose.second_opinion import second_opinion
 
 CASES = Path(__file__).parents[2] / "cases"
 CAP = "a_cap_that_weeps_and_holds_nothing_is_a_weak_cap"

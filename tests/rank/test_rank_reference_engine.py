@@ -48,8 +48,8 @@ def compare(knowledge: Knowledge, seed: int, cases: int) -> int:
     return inexact
 
 
-def test_chances_of_thirty_drawn_cases_equal_a_general_library(real_knowledge: Knowledge) -> None:
-    assert compare(real_knowledge, 1, 30) <= 1
+def test_chances_of_a_dozen_drawn_cases_equal_a_general_library(real_knowledge: Knowledge) -> None:
+    assert compare(real_knowledge, 1, 12) == 0
 
 
 @pytest.mark.slow
