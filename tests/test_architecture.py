@@ -20,6 +20,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("session",),
     ("report",),
     ("intake",),
+    ("second_opinion",),
     ("assess",),
     ("compiled", "explain", "plan"),
     ("rules", "rank"),

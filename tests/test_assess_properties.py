@@ -251,7 +251,8 @@ def test_a_rising_coolant_voltage_moves_the_chance_smoothly_and_upwards(strip: s
     # a millionth is what softening a reading by its trust leaves where the likeliest band changes
     assert min(steps) >= -1e-6, f"falls by {-min(steps):.4f} at {0.30 + 0.01 * steps.index(min(steps)):.2f} V"
     assert max(steps) <= 0.05, f"jumps by {max(steps):.3f} at {0.30 + 0.01 * steps.index(max(steps)):.2f} V"
-    assert row[-1] > row[0] + 0.02
+    # beside a good strip the voltage hardly counts (weak evidence: common practice, no source), but never the wrong way
+    assert row[-1] > row[0] + (0.02 if strip is None else 0.0)
 
 
 @pytest.mark.parametrize("strip", [None, "good"])
