@@ -45,17 +45,21 @@ class Weigher:
         # a fact must not be bound to the name of a value that it carries: experta would then match nothing
         seen = AS.fact << Fact(kind="sign", key=MATCH.sign, level=P(lambda v: v in ("present", "unsure")))
         suspect = AS.fact << Fact(kind="suspect", key=MATCH.sign)
-        link = AS.arrow << Fact(kind="link", to=MATCH.sign)
+        link = AS.arrow << Fact(kind="ways", to=MATCH.sign)  # all ways into one sign together: one firing a sign, not one a link
         self._engine = engine_class(
             "WeighEngine", {"from_sign": Rule(seen, link)(self._step), "from_suspect": Rule(suspect, link)(self._step)}
         )()
 
     def _step(self, _: Any, fact: Any, arrow: Any, sign: str) -> None:
-        route = self._into[str(arrow["to"])][int(arrow["index"])]
-        self._routes.add(route)
-        if route.cause in self._into and route.cause not in self._suspected:  # what nothing brings about ends the way
-            self._suspected.add(route.cause)
-            self._engine.declare(Fact(kind="suspect", key=route.cause))
+        fresh = []
+        for index in arrow["indexes"]:
+            route = self._into[sign][index]
+            self._routes.add(route)
+            if route.cause in self._into and route.cause not in self._suspected:  # what nothing brings about ends the way
+                self._suspected.add(route.cause)
+                fresh.append(Fact(kind="suspect", key=route.cause))
+        if fresh:
+            self._engine.declare(*fresh)
 
     def run(self, levels: dict[str, str], possible: Iterable[str]) -> tuple[Route, ...]:
         """Routes from findings (id -> present, unsure, absent) back to all that is `possible` on this vehicle, sorted."""
@@ -70,11 +74,11 @@ class Weigher:
             if sign in touched:
                 continue
             touched.add(sign)
-            for index, route in enumerate(self._into.get(sign, ())):
-                if route.cause in allowed:
-                    facts.append(Fact(kind="link", to=sign, index=index))
-                    stack.append(route.cause)
-        facts += [Fact(kind="sign", key=finding, level=level) for finding, level in sorted(levels.items())]
+            ways = tuple(i for i, route in enumerate(self._into.get(sign, ())) if route.cause in allowed)
+            if ways:
+                facts.append(Fact(kind="ways", to=sign, indexes=ways))
+                stack += [self._into[sign][i].cause for i in ways]
+        facts += [Fact(kind="sign", key=f, level=level) for f, level in sorted(levels.items()) if level in ("present", "unsure")]
         if facts:
             self._engine.declare(*facts)
         self._engine.run()
