@@ -298,6 +298,7 @@ class Procedure(Strict):
     skill: Literal["home", "workshop", "specialist"]
     helper: YesWord = "no"
     engine: Literal[ENGINES]  # type: ignore[valid-type]
+    driven: Annotated[YesWord, Field(description="the vehicle is driven before or during it")] = "no"
     opens: tuple[str, ...] = ()
     gives: tuple[Id, ...] = Field(min_length=1)
     cautions: tuple[Sentence, ...] = ()

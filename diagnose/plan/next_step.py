@@ -45,11 +45,12 @@ class Closed:
 
 @dataclass(frozen=True)
 class Allowed:
-    """What is known about what may be done: chances of what must not be met, blocks by id, a reason not to run or to open it."""
+    """What is known about what may be done: chances of what must not be met, blocks by id, a reason not to run it, the urgency."""
 
     chance: Mapping[str, float]
     blocked: Mapping[str, str]
     run_blocked: str
+    urgency: str = "none"
 
 
 def candidates(
@@ -81,6 +82,8 @@ def _unsafe(procedure: Procedure, knowledge: Knowledge, allowed: Allowed) -> str
         return allowed.blocked[procedure.id]
     if allowed.run_blocked and procedure.engine in RUNNING:
         return allowed.run_blocked
+    if procedure.driven == "yes" and allowed.urgency == "stop_now":
+        return "It must not be driven now, for a test either."
     for name in procedure.not_when:
         if allowed.chance.get(name, 0.0) >= UNSAFE_FROM:
             return f"Not while this is to be reckoned with: {knowledge.name_of(name)}."

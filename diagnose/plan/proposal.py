@@ -46,7 +46,7 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     open_findings = [f for f in parts.knowledge.findings if (f not in seen or seen[f].level == "unsure") and f in ready.links.into]
     network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
     outlook = _outlook(parts, network, evidence, leaders, open_findings)
-    allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked)
+    allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked, parts.advice.urgency)
     found, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed)
     telling = sorted(found, key=lambda c: (-c.bits, c.procedure.id))[:MOST_TELLING]
     weighed = [*found[:MOST_CUT], *(c for c in telling if c not in found[:MOST_CUT])]
