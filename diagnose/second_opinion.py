@@ -47,6 +47,11 @@ class _Weighed:
     repair: int | None
 
 
+def _mended_by(fault: str, knowledge: Knowledge) -> str:
+    repairs = knowledge.faults[fault].repair
+    return knowledge.repairs[repairs[0]].name if repairs else "none needed"
+
+
 def second_opinion(case: Case, proposal: str, knowledge: Knowledge, settings: Settings | None = None) -> SecondOpinion:
     """A second opinion on `proposal` (a repair's id, or free words; empty: nothing proposed).
 
@@ -65,7 +70,7 @@ def second_opinion(case: Case, proposal: str, knowledge: Knowledge, settings: Se
     entry = knowledge.repairs.get(name)
     removed = set(entry.removes) if entry else set()
     others = [
-        Other(id=c.id, name=c.name, chance=c.accounts, repair=knowledge.repairs[knowledge.faults[c.id].repair[0]].name if knowledge.faults[c.id].repair else "none needed")
+        Other(id=c.id, name=c.name, chance=c.accounts, repair=_mended_by(c.id, knowledge))
         for c in assessment.ranking
         if c.id not in removed and c.accounts >= RARE
     ][:5]  # fmt: skip
@@ -138,7 +143,8 @@ def _verdict(meant: Meant, weighed: _Weighed, worked: Worked, word: str = "") ->
         return "unsupported" if urgent or weighed.now > weighed.best + 1.0 else "supported" if equal else "premature"
     kinds = worked.parts.knowledge.faults
     rival = max(
-        (a for f, a in worked.parts.ranking.accounts.items() if f in kinds and kinds[f].kind != "event" and f not in weighed.faults), default=0.0
+        (a for f, a in worked.parts.ranking.accounts.items() if f in kinds and kinds[f].kind != "event" and f not in weighed.faults),
+        default=0.0,
     )  # fmt: skip
     if weighed.chance < HARDLY or (weighed.chance < HARDLY_LED and rival >= LIKELY):
         return "unsupported"
@@ -186,7 +192,8 @@ def _reasons(meant: Meant, weighed: _Weighed, others: list[Other], threshold: fl
         saved = weighed.now - weighed.best
         if saved > SLACK_HOURS:
             out.append(
-                f"Expected cost now {cost_word(weighed.now, settings)}, by the best course {cost_word(weighed.best, settings)}: testing first saves {cost_word(saved, settings)} on average."
+                f"Expected cost now {cost_word(weighed.now, settings)}, by the best course {cost_word(weighed.best, settings)}: "
+                f"testing first saves {cost_word(saved, settings)} on average."
             )
         else:
             out.append(f"Expected cost now {cost_word(weighed.now, settings)}; no other course is noticeably cheaper.")

@@ -32,7 +32,8 @@ _SPELLINGS = {
 _CANONICAL = {
     "degC": "degC", "K": "kelvin", "bar": "bar", "V": "volt", "ohm": "ohm", "L": "litre", "km": "kilometre", "min": "minute",
     "mm": "millimetre", "m": "metre", "vol %": "percent", "%": "percent", "L/1000km": "litre/(1000*kilometre)", "years": "year",
-    "A": "ampere", "rpm": "rpm", "bar per 10 min": "bar", "share": "dimensionless", "SG": "dimensionless", "days": "day", "": "dimensionless",
+    "A": "ampere", "rpm": "rpm", "bar per 10 min": "bar", "share": "dimensionless", "SG": "dimensionless", "days": "day",
+    "": "dimensionless",
     "ppm": "ppm", "g": "gram", "km/h": "kilometre/hour",
 }  # fmt: skip
 # What no vehicle can show, in the canonical unit: a slip of the pen, not a finding.

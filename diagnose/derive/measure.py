@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import erf, isfinite, sqrt
 
 
@@ -54,4 +55,4 @@ def bands(value: float, sd: float, edges: Sequence[tuple[float, float]]) -> tupl
     for i in range(1, len(cumulative)):  # wide spreads may cross; a cumulative chance never falls
         cumulative[i] = max(cumulative[i], cumulative[i - 1])
     steps = [0.0, *cumulative, 1.0]
-    return tuple(high - low for low, high in zip(steps, steps[1:], strict=False))
+    return tuple(high - low for low, high in pairwise(steps))

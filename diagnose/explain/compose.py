@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnose import assessment as a
 from diagnose.case.case import Case
 from diagnose.case.observation import SILENT
-from diagnose.explain.graph import stories
+from diagnose.explain.graph import Step, stories
 from diagnose.explain.masks import masks
 from diagnose.explain.understood import understood
 from diagnose.explain.verdict import ORDINARY, Verdict, judge
@@ -144,19 +144,18 @@ def _leader(parts: Parts, candidate: a.Candidate) -> a.Leader:
         mechanism=fault.mechanism,
         evidence_for=[w for w in told if w.weight > 0],
         evidence_against=[w for w in told if w.weight < 0],
-        story=[
-            [
-                a.Arrow(cause=s.cause, sign=s.sign, text=f"{knowledge.name_of(s.cause)} → {knowledge.name_of(s.sign)}", because=s.because, source=s.source, where=s.where)
-                for s in path
-            ]
-            for path in paths
-        ],
+        story=[[_arrow(step, knowledge) for step in path] for path in paths],
         told_apart=fault.told_apart or "",
         nearest=[knowledge.name_of(n) for n in fault.nearest],
         drive=fault.drive or "",
         if_left=fault.if_left or "",
         repairs=[_repair(parts, r) for r in fault.repair if r in knowledge.repairs],
     )  # fmt: skip
+
+
+def _arrow(step: Step, knowledge: Knowledge) -> a.Arrow:
+    text = f"{knowledge.name_of(step.cause)} → {knowledge.name_of(step.sign)}"
+    return a.Arrow(cause=step.cause, sign=step.sign, text=text, because=step.because, source=step.source, where=step.where)
 
 
 def _repair(parts: Parts, name: str) -> a.RepairStep:
@@ -233,10 +232,7 @@ def _procedure(parts: Parts, proposal: Proposal, candidate: Candidate) -> a.Proc
     for result, chance, posterior in best.outcomes:
         shares = after(proposal.worlds, posterior)
         name, share = max(shares.items(), key=lambda x: (x[1], x[0]))
-        if share >= posterior[-1]:
-            then = f"{knowledge.faults[name].name} {percent(share)}"
-        else:
-            then = "more likely none of the faults named"
+        then = f"{knowledge.faults[name].name} {percent(share)}" if share >= posterior[-1] else "more likely none of the faults named"
         outcomes.append(a.Outcome(finding=best.finding, result=result, chance=round(chance, 3), then=then))
     return a.Procedure(
         id=procedure.id,
@@ -264,7 +260,8 @@ def _why(parts: Parts, proposal: Proposal, candidate: Candidate) -> str:
         if gains and gains[0][0] > 0.01:
             i = proposal.worlds.leaders.index(gains[0][1])
             sentences.append(
-                f"'{result.replace('_', ' ')}' would lift {knowledge.faults[gains[0][1]].name} from {percent(before[i])} to {percent(posterior[i])}"
+                f"'{result.replace('_', ' ')}' would lift {knowledge.faults[gains[0][1]].name} "
+                f"from {percent(before[i])} to {percent(posterior[i])}"
             )
     finding = knowledge.findings[best.finding].name
     return f"{finding}: {'; '.join(sentences)}." if sentences else f"{finding}: would thin out the list."

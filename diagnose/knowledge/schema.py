@@ -160,7 +160,7 @@ class Finding(Strict):
     also: tuple[str, ...] = ()
     place: Literal[PLACES]  # type: ignore[valid-type]
     bands: tuple[Id, ...] = ()
-    band_is: dict[str, Sentence] = {}
+    band_is: dict[str, Sentence] = Field(default_factory=dict)
     along: tuple[Id, ...] = ()
     unit: str | None = None
     edges: tuple[Edge, ...] = ()
