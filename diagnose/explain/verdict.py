@@ -57,7 +57,8 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
     if quiet and needed < WRONG_FROM and worst < WRONG_FROM / 2 and urgency in URGENCIES[:2]:
         tail = f" What was found is most likely {first.name} ({percent(first.chance)})." if first and first.chance >= 0.4 else ""
         return Verdict("nothing_wrong", f"No fault is likely on what was found.{tail}", urgency, _drive(parts, first))
-    best = " or ".join(f"{c.name} ({percent(c.chance)})" for c in ranked[:2])
+    reckoned = [c for c in ranked if c.accounts >= 0.5 * c.chance] or list(ranked)  # what is there anyway explains nothing
+    best = " or ".join(f"{c.name} ({percent(c.chance)})" for c in reckoned[:2])
     return Verdict("unproven", f"Unproven. Most to be reckoned with: {best or 'nothing in particular'}.", urgency, _drive(parts, first))
 
 

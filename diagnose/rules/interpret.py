@@ -52,7 +52,7 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
     reports += _made(conclusions, knowledge)
     findings: dict[str, Found] = {}
     for name in sorted({r.finding for r in reports}):
-        findings[name] = _together(knowledge.findings[name], [r for r in reports if r.finding == name], case)
+        findings[name] = _together(knowledge.findings[name], [r for r in reports if r.finding == name], case, trust.get("sure", 1.0))
     notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
     asks = sorted({c.outcome.about for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings})
     return Interpretation(findings, tuple(notes), tuple(asks), firings)
@@ -169,22 +169,24 @@ def _made(conclusions: Sequence[Conclusion], knowledge: Knowledge) -> list[_Repo
     return out
 
 
-def _soft(report: _Report) -> tuple[float, ...]:
+def _soft(report: _Report, sure: float) -> tuple[float, ...]:
+    """Likelihoods softened by trust; that something is there is never believed beyond `sure`."""
     top = max(report.likelihood)
-    return tuple(report.trust * x / top + (1.0 - report.trust) for x in report.likelihood)
+    trust = report.trust if report.likelihood[0] == top else min(report.trust, sure)
+    return tuple(trust * x / top + (1.0 - trust) for x in report.likelihood)
 
 
-def _together(finding: Finding, reports: Sequence[_Report], case: Case) -> Found:
+def _together(finding: Finding, reports: Sequence[_Report], case: Case, sure: float) -> Found:
     """Reports of one fact do not multiply: of those that say the same the best trusted counts; those that disagree are averaged."""
     best: dict[int, _Report] = {}
     for report in sorted(reports, key=lambda r: (-r.trust, r.likelihood, r.about)):
         says = max(range(len(report.likelihood)), key=report.likelihood.__getitem__)
         best.setdefault(says, report)
     heard = [r for _, r in sorted(best.items()) if r.trust > 0.0] or [next(iter(best.values()))]
-    soft = [_soft(r) for r in heard]
+    soft = [_soft(r, sure) for r in heard]
     likelihood = tuple(sum(column) / len(soft) for column in zip(*soft, strict=True))
     said = max(range(len(likelihood)), key=likelihood.__getitem__)
-    trust = 1.0 - min(likelihood) / max(likelihood)
+    trust = heard[0].trust if len(heard) == 1 else 1.0 - min(likelihood) / max(likelihood)
     level = "unsure" if trust < PRESENT_FROM else "absent" if said == 0 else "present"
     band = finding.levels[said] if finding.bands else level
     used = tuple(sorted({r.about for r in reports if r.about >= 0}))
