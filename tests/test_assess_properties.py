@@ -194,13 +194,12 @@ sys.path[:0] = [{tests!r}]
 from random import Random
 from pathlib import Path
 from diagnose.assess import assess
-from diagnose.case.case import Case
+from diagnose.intake.casefile import read_case
 from diagnose.knowledge.load import load
-from diagnose.yamlfile import read
 knowledge = load(cache=False)
 digest = hashlib.sha256()
 for path in {files!r}:
-    case = Case.model_validate(read(Path(path)).data)
+    case = read_case(Path(path), None, knowledge)
     digest.update(assess(case, knowledge).model_dump_json().encode())
 print(digest.hexdigest())
 """

@@ -7,6 +7,7 @@ misses carries `known_miss: reason`; it is then expected to fail, and a success 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from diagnose.assess import assess
 from diagnose.assessment import Assessment
 from diagnose.case.case import Case
 from diagnose.errors import InputError
+from diagnose.intake.casefile import read_case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.load import load
 from diagnose.yamlfile import read
@@ -39,13 +41,18 @@ KEYS = (
 LIKELY = 0.6  # chance from which a fault is called likely
 
 
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
+@cache
+def known() -> Knowledge:
     return load()
 
 
+@pytest.fixture(scope="module")
+def knowledge() -> Knowledge:
+    return known()
+
+
 def case_of(path: Path) -> Case:
-    return Case.model_validate(read(path, InputError).data)
+    return read_case(path, None, known())
 
 
 def words(value: Any) -> list[str]:

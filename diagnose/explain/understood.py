@@ -35,6 +35,8 @@ def _line(about: int, case: Case, knowledge: Knowledge, finding: str, item: Deri
         level, band, trust, reasons = found.level, found.band, found.trust, list(found.reasons)
     if item is not None:
         reasons += list(item.notes)
+    if observation.instrument == "log" and observation.note:  # what a log was read as, with its rows, is the reading here
+        reasons.append(observation.note)
     measure = item.measure if item else None
     figure = (
         a.Figure(

@@ -62,6 +62,9 @@ def derive(case: Case, knowledge: Knowledge) -> tuple[Derived, ...]:
     groups: _Group = {}
     under = {r.finding: r for r in knowledge.readings.values() if r.takes != "nothing"}
     for about, observation in enumerate(case.observations):
+        if observation.of not in knowledge.findings and observation.of not in knowledge.readings:
+            problems.append(Problem(f"'{observation.of}' is not a finding or reading known here", allowed=_near(observation.of, knowledge)))
+            continue
         if observation.answer in SILENT:
             continue
         try:
@@ -84,6 +87,12 @@ def derive(case: Case, knowledge: Knowledge) -> tuple[Derived, ...]:
     if problems:
         raise InputError(*problems)
     return tuple(sorted(out, key=lambda d: d.about))
+
+
+def _near(name: str, knowledge: Knowledge) -> str:
+    from diagnose.errors import did_you_mean
+
+    return did_you_mean(name, knowledge.observable())
 
 
 def _named(of: str, why: InputError) -> list[Problem]:

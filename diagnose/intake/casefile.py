@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from diagnose.case.case import Case
 from diagnose.errors import InputError, Problem
 from diagnose.intake.reader import Reader
+from diagnose.intake.templog import expand
 from diagnose.yamlfile import MOST_BYTES, Document, parse, read
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ def read_case(path: Path | None, text: str | None, knowledge: Knowledge) -> Case
     if not isinstance(document.data, dict):
         kind = "a list" if isinstance(document.data, list) else "plain text"
         raise InputError(Problem(f"holds {kind}; a case is lines of 'field: value'", document.file, 1, START))
+    expand(document, knowledge)
     case, problems = Reader(document, knowledge).case()
     if problems:
         raise InputError(*sorted(problems, key=lambda p: p.line))

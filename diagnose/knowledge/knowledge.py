@@ -5,7 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from diagnose.knowledge.schema import Access, Effect, Fault, Finding, Link, Price, Procedure, Proposed, Reading, Repair, Rule, Scale, Source
+from diagnose.knowledge.schema import (
+    Access,
+    Effect,
+    Fault,
+    Finding,
+    Link,
+    LogPattern,
+    Price,
+    Procedure,
+    Proposed,
+    Reading,
+    Repair,
+    Rule,
+    Scale,
+    Source,
+)
 
 BUILT_IN_SOURCES = ("common_practice", "estimate")
 
@@ -26,6 +41,7 @@ class Knowledge:
     prices: Mapping[str, Price] = field(default_factory=dict)
     access: Mapping[str, Access] = field(default_factory=dict)
     proposals: Mapping[str, Proposed] = field(default_factory=dict)
+    logs: Mapping[str, LogPattern] = field(default_factory=dict)
     where: dict[str, tuple[str, int]] = field(default_factory=dict)
 
     def observable(self) -> list[str]:

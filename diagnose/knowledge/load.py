@@ -27,6 +27,7 @@ KINDS: dict[str, tuple[str, type[Any]]] = {
     "costs.yaml": ("prices", schema.Price),
     "access.yaml": ("access", schema.Access),
     "proposals.yaml": ("proposals", schema.Proposed),
+    "logs.yaml": ("logs", schema.LogPattern),
 }
 ELSEWHERE = ("complaints",)  # read by the intake, not here
 Where = dict[str, tuple[str, int]]

@@ -407,6 +407,15 @@ class Proposed(Strict):
         return self
 
 
+class LogPattern(Strict):
+    """What a pattern read in a temperature log says of findings: finding -> yes, or one of its bands."""
+
+    id: Id
+    pattern: Id
+    shows: dict[str, str]
+    source: Id
+
+
 class Rule(Strict):
     """`when` … `then` … `because` … `source`. Items are read by diagnose.rules.language."""
 

@@ -15,11 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from diagnose import assess as flow
-from diagnose.case.case import Case
-from diagnose.errors import InputError
+from diagnose.intake.casefile import read_case
 from diagnose.knowledge.load import load
 from diagnose.rules.weigh import Weigher
-from diagnose.yamlfile import read
 
 CASES = Path(__file__).parents[2] / "cases"
 STAGES = ("derive", "interpret", "build", "rank", "advise", "propose", "compose")
@@ -51,7 +49,7 @@ def main() -> None:
     options = asked.parse_args()
     print("load of the machine before: " + ", ".join(f"{x:.1f}" for x in os.getloadavg()))
     knowledge = load(options.knowledge)
-    cases = [Case.model_validate(read(path, InputError).data) for path in sorted(CASES.glob("*.yaml"))]
+    cases = [read_case(path, None, knowledge) for path in sorted(CASES.glob("*.yaml"))]
     for case in cases[:3]:
         flow.assess(case, knowledge)
     spent: dict[str, list[float]] = {}

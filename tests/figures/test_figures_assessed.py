@@ -13,8 +13,8 @@ from diagnose.assessment import Assessment
 from diagnose.case.case import Case
 from diagnose.case.observation import SILENT
 from diagnose.figures.figures import FIGURES, reading_of
+from diagnose.intake.casefile import read_case
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.yamlfile import read as read_yaml
 
 CASES = Path(__file__).parents[2] / "cases"
 VEHICLE = {"fuel": "petrol", "glycol": "ethylene", "lowest_ambient": "-25 degC", "cap_rating": "15 psi"}
@@ -80,7 +80,7 @@ def test_every_figure_has_two_worked_cases_at_least(knowledge: Knowledge) -> Non
     under = {r.finding: r for r in knowledge.readings.values() if r.takes != "nothing"}
     count = dict.fromkeys(FIGURES, 0)
     for path in sorted(CASES.glob("*.yaml")):
-        case = Case.model_validate(read_yaml(path).data)
+        case = read_case(path, None, knowledge)
         readings = [reading_of(o, knowledge, under) for o in case.observations if o.answer not in SILENT]
         for figure in {r.figure for r in readings if r is not None}:
             count[figure] += 1
