@@ -67,6 +67,7 @@ def blank(knowledge: Knowledge) -> str:
     if knowledge.readings:
         lines.append("\n  # ---- figures measured or worked out\n")
         lines += [f"{'  # - ' + r.id + ':':<38} # {r.name}: a number in {r.unit}\n" for r in knowledge.readings.values()]
+        lines.append(f"{'  # - temperature_log:':<38} # a logger's CSV file, lying beside this case\n")
     repair = next(iter(knowledge.repairs), "renew_cap")
     lines.append("\n" + _DONE.replace("renew_cap", repair))
     return "".join(lines)
