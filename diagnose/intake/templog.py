@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from diagnose.case.observation import SILENT
 from diagnose.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -33,6 +34,9 @@ def expand(document: Document, knowledge: Knowledge) -> None:
     problems: list[Problem] = []
     for i, item in enumerate(listed):
         if isinstance(item, dict) and KEY in item:
+            if str(item[KEY]).strip().lower().replace(" ", "_") in (*SILENT, "", "none"):
+                listed[i] = dict.fromkeys(list(answers((), knowledge))[:1], SILENT[0])  # no log: nothing is said
+                continue
             try:
                 first, *rest = observations(_path(document, item[KEY]), item, data.get("vehicle"), knowledge)
                 listed[i] = first

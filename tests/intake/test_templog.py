@@ -38,6 +38,11 @@ def test_a_log_becomes_observations_that_name_their_rows(knowledge: Knowledge) -
     assert any("a_drive_log" in why for why in shown["warms_slowly"].reasons)
 
 
+def test_no_log_says_nothing(tmp_path: Path, knowledge: Knowledge) -> None:
+    case = read_case(written(tmp_path, "unknown"), None, knowledge)
+    assert [o.answer for o in case.observations] == ["normal", "unknown"]
+
+
 def test_patterns_that_cannot_be_told_apart_leave_what_differs_unknown(knowledge: Knowledge) -> None:
     both = answers(("no_fan", "low_flow"), knowledge)
     assert both["gauge_hot"] == "yes"
