@@ -32,6 +32,7 @@ class Case(Strict):
         Field(description="why the vehicle is looked at; changes what is to be expected"),
     ] = "complaint"
     complaint: Annotated[str | None, Field(description="what was said, in the customer's words; kept, not read")] = None
+    proposal: Annotated[str | None, Field(description="what somebody proposes to do, such as: head gasket; for a second opinion")] = None
     vehicle: Vehicle = Field(default_factory=Vehicle)
     observations: tuple[Observation, ...] = ()
     done: tuple[Done, ...] = ()

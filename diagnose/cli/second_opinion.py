@@ -21,7 +21,7 @@ app = typer.Typer(add_completion=False, help="Is a proposed repair supported by 
 )
 def second_opinion(
     case: Annotated[str, typer.Argument(metavar="CASE", help="A case file (YAML), or - for standard input.")],
-    plan: Annotated[str, typer.Option("--plan", help="What is proposed, such as 'head gasket'; left out: nothing is.")] = "",
+    plan: Annotated[str, typer.Option("--plan", help="What is proposed, such as 'head gasket'; left out: the case's, if any.")] = "",
     as_json: AsJson = False,
     knowledge: KnowledgeDir = None,
     labour_rate: Annotated[float | None, typer.Option(help="Price of an hour; left out: costs are said in hours' pay.")] = None,
@@ -37,7 +37,7 @@ def second_opinion(
     from diagnose.second_opinion import second_opinion as opinion
 
     found = read_case(None, standard_input(), known) if case == "-" else read_case(Path(case), None, known)
-    told = opinion(found, plan, known, settings)
+    told = opinion(found, plan or found.proposal or "", known, settings)
     if as_json:
         from diagnose.cli.output import print_json
 

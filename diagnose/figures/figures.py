@@ -86,7 +86,15 @@ def derive(case: Case, knowledge: Knowledge) -> tuple[Derived, ...]:
             problems += _named(group[0].observation.of, why)
     if problems:
         raise InputError(*problems)
-    return tuple(sorted(out, key=lambda d: d.about))
+    return tuple(sorted(_trends(out, case, knowledge), key=lambda d: d.about))
+
+
+def _trends(out: list[Derived], case: Case, knowledge: Knowledge) -> list[Derived]:
+    if len({o.on for o in case.observations if o.on}) < 2:
+        return out
+    from diagnose.figures.trend import with_trends
+
+    return with_trends(out, case, knowledge)
 
 
 def _near(name: str, knowledge: Knowledge) -> str:

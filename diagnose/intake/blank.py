@@ -21,6 +21,7 @@ _HEAD = """\
 title:
 why_here: complaint   # {why}
 complaint:            # what was said, in the customer's words
+#proposal: head gasket # what somebody wants to do, for diagnose second-opinion
 """
 _HOW = """\
 # What was seen, smelt, heard or measured. Take the # from a line and write the answer behind the colon.

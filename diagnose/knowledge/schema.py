@@ -150,7 +150,10 @@ class ShowsWhen(Strict):
 
 
 class Finding(Strict):
-    """What an observation may amount to: yes/no, or ordered bands (the first is what nothing-wrong gives)."""
+    """What an observation may amount to: yes/no, or ordered bands (the first is what nothing-wrong gives).
+
+    `wears`: which way the number goes as the thing wears; readings on several days then make a trend.
+    """
 
     id: Id
     name: Sentence
@@ -165,6 +168,7 @@ class Finding(Strict):
     unit: str | None = None
     edges: tuple[Edge, ...] = ()
     accuracy: Annotated[float, Field(gt=0)] | None = None
+    wears: Literal["rising", "falling"] | None = None
     misread: Push
     misread_in_context: tuple[MisreadVariant, ...] = ()
     shows_when: ShowsWhen | None = None
@@ -187,10 +191,12 @@ class Finding(Strict):
                 raise ValueError("edges must ascend")
             if self.edges and (self.unit is None or self.accuracy is None):
                 raise ValueError("a finding with edges needs unit and accuracy")
+            if self.wears and not self.edges:
+                raise ValueError("wears (rising, falling) is for a finding with edges: it is the number that moves as the thing wears")
         elif self.yes_is is None or self.no_is is None:
             raise ValueError("a yes/no finding needs yes_is and no_is")
-        elif self.edges or self.along or self.band_is:
-            raise ValueError("edges, along and band_is need bands")
+        elif self.edges or self.along or self.band_is or self.wears:
+            raise ValueError("edges, along, band_is and wears need bands")
         return self
 
     @property

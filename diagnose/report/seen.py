@@ -43,7 +43,7 @@ def understood(assessment: Assessment, paper: Paper, full: bool) -> None:
             paper.say(f"{_line(u, full)} - {trust_words(u.trust)}", mark="- ")
             paper.items(u.reasons, 4, "")
     for u in (u for u in seen if u.level == "cannot_judge"):
-        paper.say(f"{_line(u, full)} - cannot be judged: {' '.join(u.reasons)}", mark="- ")
+        paper.say(f"{_line(u, full)} - not judged: {' '.join(u.reasons)}", mark="- ")
     silent = [u for u in seen if u.level == "silent"]
     if silent:
         paper.say(f"Not known or not looked at ({len(silent)}): {'; '.join(u.name for u in silent)}. These say nothing either way.")

@@ -41,7 +41,7 @@ def ordered(observations: Iterable[Observation]) -> tuple[Observation, ...]:
 def written(case: Case) -> str:
     """The text of a case file. `read_case` makes the same case of it."""
     data: dict[str, Any] = {}
-    for name in ("title", "invented", "why_here", "complaint"):
+    for name in ("title", "invented", "why_here", "complaint", "proposal"):
         if getattr(case, name) is not None:
             data[name] = getattr(case, name)
     vehicle = _fields(case.vehicle.model_dump(exclude_none=True), Vehicle)
