@@ -20,6 +20,7 @@ _SUBJECT = words(
 )
 # a place, not the thing itself
 _BESIDE = words("behind near by under above beside below over from at after before around round to past with")
+_BEFORE_PLACE = words("to at in on of for from into under round between over")
 Span = tuple[int, int]
 
 
@@ -56,6 +57,8 @@ class Tagged:
             found = self._find(sayings, stems, starts)
             if found:
                 self.spans[f"<{name}>"] = found
+        self.unmasked = dict(self.spans)
+        self._mask(book)
         self.spans["<not>"] = [(i, i + 1) for i, t in enumerate(tokens) if negative(t.word) and i not in spoken]
         self.spans["<number>"] = [(i, i + 1) for i, t in enumerate(tokens) if t.word[-1].isdigit() and t.word[0] != "p"]
         self.elsewhere = [s for sayings in book.elsewhere.values() for s in self._find(sayings, stems, starts)]
@@ -74,6 +77,26 @@ class Tagged:
                 if end:
                     found.append((i, end))
         return found
+
+    def _mask(self, book: Book) -> None:
+        """Words within the longer name of a part say nothing by themselves."""
+        names = [s for part in book.parts for s in self.spans.get(f"<{part}>", ()) if s[1] - s[0] > 1]
+        heads = {s: self._head(s) for s in names}
+        for name, spans in self.spans.items():
+            self.spans[name] = [
+                s for s in spans if not any(n[0] <= s[0] and s[1] <= n[1] and not s[0] <= heads[n] < s[1] for n in names if n != s)
+            ]
+
+    def _head(self, name: Span) -> int:
+        """The word that says what it is: "pump" of "water pump", "pipes" of "pipes to the heater"."""
+        for place in range(name[0] + 1, name[1]):
+            if self.tokens[place].word in _BEFORE_PLACE:
+                return place - 1
+        return name[1] - 1
+
+    def excluded(self, name: str) -> list[Span]:
+        """Where a slot that must not be said is said, within the names of parts too."""
+        return self.unmasked.get(name) or self.slot(name)
 
     def slot(self, name: str) -> list[Span]:
         """Where a slot of a phrase is said."""
@@ -103,7 +126,7 @@ def matches_in(tagged: Tagged, patterns: Sequence[Pattern], first: int, last: in
         if len(pattern.slots) < least:
             continue
         choices = [[s for s in tagged.slot(name) if first <= s[0] and s[1] <= last] for name in pattern.slots]
-        if not all(choices) or any(first <= a < last for name in pattern.without for a, _ in tagged.slot(name)):
+        if not all(choices) or any(first <= a < last for name in pattern.without for a, _ in tagged.excluded(name)):
             continue
         taken: set[int] = set()
         for places in sorted(_fits(tagged, pattern, choices), key=lambda p: (max(p) - min(p), min(p))):
@@ -144,7 +167,9 @@ def fullest(matches: Sequence[Match], sentence_of: Sequence[int]) -> list[Match]
     """Leave out a match that is part of a fuller one, and what another match says instead of it in the same sentence."""
     matches = [m for m in matches if not (m.pattern.alias and any(_other_says(o, m) for o in matches))]
     kept: list[Match] = []
-    for match in sorted(matches, key=lambda m: (-len(m.pattern.slots), -len(m.places), m.first, m.pattern.about)):
+    for match in sorted(matches, key=_fuller):
+        if any(_contrary(other, match) for other in kept):
+            continue
         if any(match.places < other.places for other in kept):
             continue
         if any(_instead(other, match, sentence_of) for other in kept):
@@ -155,6 +180,18 @@ def fullest(matches: Sequence[Match], sentence_of: Sequence[int]) -> list[Match]
     return sorted(unique.values(), key=lambda m: (m.first, m.pattern.about, m.pattern.answer))
 
 
+def _fuller(match: Match) -> tuple[int, bool, int, int, str]:
+    """The fuller phrase first; of two as full, the one written for the contrary: it holds the words that make it so."""
+    return -len(match.pattern.slots), match.pattern.answer == "yes", -len(match.places), match.first, match.pattern.about
+
+
+def _contrary(other: Match, match: Match) -> bool:
+    """Whether another phrase reads the same words as another answer of the same finding."""
+    return (
+        other.pattern.about == match.pattern.about and other.pattern.answer != match.pattern.answer and bool(other.places & match.places)
+    )
+
+
 def _other_says(other: Match, alias: Match) -> bool:
     """Whether a phrase written for another finding reads the words of a mere name otherwise."""
     return not other.pattern.alias and other.pattern.about != alias.pattern.about and bool(other.places & alias.places)
@@ -163,4 +200,7 @@ def _other_says(other: Match, alias: Match) -> bool:
 def _instead(other: Match, match: Match, sentence_of: Sequence[int]) -> bool:
     if other.pattern.entry is None or match.pattern.about == other.pattern.about:
         return False
-    return match.pattern.about in other.pattern.entry.instead_of and sentence_of[other.first] == sentence_of[match.first]
+    if match.pattern.about not in other.pattern.entry.instead_of or sentence_of[other.first] != sentence_of[match.first]:
+        return False
+    # what is said with words of its own is a second thing that was seen, unless it was only a vague word
+    return bool(other.places & match.places) or len(match.pattern.slots) == 1

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.case.observation import Observation
+from diagnose.intake.words.asked import unsaid
 from diagnose.intake.words.circumstances import circumstances
 from diagnose.intake.words.leftover import leftovers
 from diagnose.intake.words.match import Match, Tagged, fullest, matches_in
@@ -66,7 +67,8 @@ def understand(text: str, knowledge: Knowledge, directory: Path | None = None) -
     sentence_of = [0] * len(tokens)
     for clause in clauses:
         sentence_of[clause.first : clause.last] = [clause.sentence] * (clause.last - clause.first)
-    cues = {c: cues_of(tokens, c.first, c.last) for c in clauses}
+    silent = unsaid(tokens, clauses)
+    cues = {c: (*cues_of(tokens, c.first, c.last), *silent[c]) for c in clauses}
     spoken = frozenset(p for said in cues.values() for c in said if c.at[1] - c.at[0] > 1 for p in range(*c.at))
     taken = _Text(text, Tagged(tokens, book, spoken), clauses, cues, tuple(sentence_of), book)
     return _understand(taken, knowledge, spelling)
@@ -149,6 +151,10 @@ def _cues_for(taken: _Text, places: frozenset[int]) -> tuple[list[Cue], int]:
                 for c in taken.cues[order[beside]]
                 if c.kind in ("hedge", "unlooked", "unknown", "after", "ended")
             ]
+    following = order.index(clauses[-1]) + 1
+    if following < len(order) and order[following].sentence == clauses[-1].sentence:
+        cured = [c for c in taken.cues[order[following]] if c.kind == "cured"]
+        cues += [Cue("ended", c.at, (clauses[0].first, clauses[-1].last), c.word) for c in cured]
     return cues, clauses[-1].last
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -23,10 +23,14 @@ BUILT_IN = frozenset({"not", "number"})
 
 
 class Word(Strict):
-    """Ways of saying one thing: `<word>` stands for any of them in a phrase."""
+    """Ways of saying one thing: `<word>` stands for any of them in a phrase.
+
+    A `part` keeps its words together: the "water" of a water pump is no coolant, the "radiator" of a radiator hose no radiator.
+    """
 
     word: str
     said: tuple[str, ...]
+    part: Literal["yes", "no"] = "no"
 
 
 class Phrases(Strict):
@@ -114,6 +118,7 @@ class Book:
     """All phrases, ready to match. `families`: word -> its sayings as stems."""
 
     families: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    parts: set[str] = field(default_factory=set)
     patterns: list[Pattern] = field(default_factory=list)
     themes: dict[str, str] = field(default_factory=dict)
     together: list[Together] = field(default_factory=list)
@@ -237,7 +242,8 @@ def _add(book: Book, entry: Strict, known: Mapping[str, tuple[str, ...]]) -> lis
     if isinstance(entry, Word):
         if entry.word in book.families or entry.word in BUILT_IN:
             return [(f"word '{entry.word}' is given twice", "Every word is given once.")]
-        book.families[entry.word] = tuple(stems(s) for s in entry.said)
+        book.families[entry.word] = tuple(dict.fromkeys(stems(s) for s in entry.said))
+        book.parts |= {entry.word} if entry.part == "yes" else set()
     elif isinstance(entry, Elsewhere):
         book.elsewhere[entry.elsewhere] = tuple(stems(s) for s in entry.said)
     elif isinstance(entry, Plain):

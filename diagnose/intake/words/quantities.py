@@ -23,13 +23,13 @@ UNITS = {
     "centigrade": "degC", "f": "degF", "degf": "degF", "fahrenheit": "degF", "degrees": "deg", "degree": "deg", "deg": "deg", "°": "deg",
     "mile": "mile", "miles": "mile", "mi": "mile", "km": "km", "kms": "km", "kilometres": "km", "kilometers": "km", "k": "km",
     "minute": "min", "minutes": "min", "min": "min", "mins": "min", "hour": "hour", "hours": "hour", "hr": "hour", "hrs": "hour",
-    "day": "day", "days": "day", "week": "week", "weeks": "week", "month": "month", "months": "month", "year": "year",
-    "years": "year", "yr": "year", "yrs": "year", "rpm": "rpm", "revs": "rpm", "percent": "%", "%": "%",
+    "day": "day", "days": "day", "week": "week", "weeks": "week", "fortnight": "fortnight", "month": "month", "months": "month", "year": "year",
+    "years": "year", "yr": "year", "yrs": "year", "rpm": "rpm", "revs": "rpm", "percent": "%", "%": "%", "ppm": "ppm",
 }  # fmt: skip
 _LITRES = {"L": 1.0, "ml": 0.001, "pint": 0.57, "quart": 0.95, "gal": 4.0, "cup": 0.25}  # rounded: a poured amount is never exact
 _KM = {"km": 1.0, "mile": 1.609344}
 # What an ordinary vehicle drives, km; an assumption that is shown. Common practice, no source.
-_USUAL_KM = {"day": 35.0, "week": 250.0, "month": 1000.0}
+_USUAL_KM = {"day": 35.0, "week": 250.0, "fortnight": 500.0, "month": 1000.0}
 _MINUTES = {"min": 1.0, "hour": 60.0}
 
 
@@ -62,6 +62,8 @@ def numbers_in(tokens: Sequence[Token], first: int, last: int) -> list[Said]:
         while unit_at < last and tokens[unit_at].word in ("of", "a", "an", "hundred", "thousand"):
             value *= {"hundred": 100.0, "thousand": 1000.0}.get(tokens[unit_at].word, 1.0)
             unit_at += 1
+        if i > first and tokens[i - 1].word == "minus":
+            value = -value
         unit = UNITS.get(tokens[unit_at].word, "") if unit_at < last else ""
         end = unit_at + 1 if unit else i + used
         if unit == "deg" and end < last and UNITS.get(tokens[end].word, "") in ("degC", "degF"):
@@ -85,7 +87,7 @@ def _number(tokens: Sequence[Token], i: int, last: int) -> tuple[float, int]:
     return 0.0, 0
 
 
-def loss_rate(numbers: Sequence[Said]) -> tuple[str, str] | None:
+def loss_rate(numbers: Sequence[Said], remark: str = "") -> tuple[str, str] | None:
     """(litres per 1000 km as written, remark) where an amount and a distance or a time are said side by side; else nothing."""
     amounts = [n for n in numbers if n.unit in _LITRES]
     if not amounts:
@@ -93,7 +95,7 @@ def loss_rate(numbers: Sequence[Said]) -> tuple[str, str] | None:
     litres = amounts[0].value * _LITRES[amounts[0].unit]
     for other in numbers:
         if other.unit in _KM and other.value > 0:
-            return f"{1000.0 * litres / (other.value * _KM[other.unit]):.3g} L/1000km", f"{litres:.2g} L in {other.value:g} {other.unit}"
+            return f"{1000.0 * litres / (other.value * _KM[other.unit]):.3g} L/1000km", remark or f"{litres:.2g} L in {other.value:g} {other.unit}"
     for other in numbers:
         if other.unit in _USUAL_KM and other.value > 0:
             km = other.value * _USUAL_KM[other.unit]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from diagnose.intake.words.quantities import NUMBERS, UNITS
-from diagnose.intake.words.tokens import Token
+from diagnose.intake.words.tokens import Token, stem
 from diagnose.intake.words.wordlist import words
 
 _AUX = "do does did is was are were has have had wo would could ca should ai must need"
@@ -40,6 +40,9 @@ _AWAY = words("now away completely since altogether")
 _STOPPERS = words("i we you he she they car engine when fan i've i'd just have truck van was")
 _WAS_DONE = words("stopped stops stopping stop quit")
 
+_MONTHLY = words("in since last this of by until till early late mid its it's")
+_WORK = frozenset(stem(w) for w in "changed replaced fitted fixed tightened swapped bled renewed flushed repaired new cured sorted".split())
+
 # kind, words in a row; the longer ones are tried first
 _SAID: tuple[tuple[str, str], ...] = (
     ("none", "not only"), ("none", "not just"), ("none", "no doubt"), ("none", "without fail"), ("none", "no matter"),
@@ -58,7 +61,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     ("hedge", "appears to"), ("hedge", "appear to"), ("hedge", "apparently"), ("hedge", "supposedly"), ("hedge", "wonder if"),
     ("hedge", "wondering if"), ("hedge", "i fancy"), ("hedge", "as far as i know"), ("hedge", "unsure"), ("hedge", "potentially"),
     ("hedge", "i assume"), ("hedge", "presumably"), ("hedge", "if i'm not mistaken"), ("hedge", "i could have sworn"),
-    ("hedge", "hardly any"), ("hedge", "hardly ever"), ("hedge", "barely any"), ("hedge", "thought i"), ("hedge", "i thought"),
+    ("hedge", "hardly any"), ("hedge", "barely any"), ("hedge", "thought i"), ("hedge", "i thought"),
     ("hedge", "suspected"), ("hedge", "possible"), ("hedge", "as if"),
     ("unknown", "don't know"), ("unknown", "dont know"), ("unknown", "no idea"), ("unknown", "not known"), ("unknown", "do not know"),
     ("unknown", "couldn't say"), ("unknown", "can't remember"), ("unknown", "don't remember"), ("unknown", "never noticed if"),
@@ -76,7 +79,31 @@ _SAID: tuple[tuple[str, str], ...] = (
     ("fear", "should i"), ("fear", "could you check"), ("fear", "want to avoid"), ("fear", "worried it could"),
     ("after", "any more"), ("after", "anymore"), ("ended", "no more"), ("ended", "not any more"), ("ended", "not anymore"),
     ("ended", "not now"), ("none", "no more than"), ("hedge", "not always"),
-    ("after", "any longer"),
+    ("after", "any longer"), ("ended", "not since"), ("ended", "hasn't since"), ("ended", "hasnt since"), ("ended", "never since"),
+    ("cured", "cured it"), ("cured", "fixed it"), ("cured", "sorted it"), ("cured", "cured that"), ("cured", "fixed that"),
+    ("cured", "sorted that"), ("cured", "solved it"), ("cured", "put it right"), ("cured", "put that right"), ("ended", "that's cured"),
+    ("ended", "is cured"), ("ended", "fine since"), ("ended", "ok since"), ("ended", "not happened since"),
+    ("ended", "hasn't done it since"), ("ended", "hasnt done it since"), ("ended", "not done it since"),
+    ("none", "to nothing"), ("none", "from nothing"), ("none", "nothing wrong"), ("none", "nothing else"), ("none", "no change"),
+    ("none", "no problem"), ("none", "no problems"), ("none", "no issues"), ("none", "not far off"), ("none", "not long"),
+    ("none", "nothing more than"), ("none", "no end of"), ("none", "never mind"), ("none", "no longer than"), ("none", "not bad"),
+    ("none", "no joy"), ("none", "no good"), ("none", "not great"), ("none", "in no time"), ("none", "not good"), ("none", "no thanks"),
+    ("hedge", "sort of"), ("hedge", "kind of"), ("hedge", "looks like it might"), ("hedge", "a hint of"), ("hedge", "almost like"),
+    ("hedge", "i'd say"), ("hedge", "think it's"), ("hedge", "swear i"), ("hedge", "could swear"), ("hedge", "not convinced"),
+    ("hedge", "not positive"), ("hedge", "more or less"), ("hedge", "hard to be sure"), ("hedge", "if i remember right"),
+    ("hedge", "i imagine"), ("hedge", "imagine"), ("hedge", "mightve"), ("hedge", "might've"), ("hedge", "possibly"),
+    ("hedge", "could just be"), ("hedge", "not sure if"), ("hedge", "not sure whether"), ("hedge", "ish maybe"), ("hedge", "i'm guessing"),
+    ("hedge", "im guessing"), ("hedge", "guessing"), ("hedge", "we think"), ("hedge", "she thinks"), ("hedge", "he thinks"),
+    ("hedge", "looks as though"), ("hedge", "almost boiled"), ("hedge", "almost overheated"), ("hedge", "nearly boiled"),
+    ("hedge", "nearly overheated"), ("hedge", "seemed to"), ("hedge", "a suspicion"), ("hedge", "i wonder"), ("hedge", "not sure but"),
+    ("unknown", "couldn't tell you"), ("unknown", "can't tell you"), ("unknown", "cant tell you"), ("unknown", "couldnt tell you"),
+    ("unknown", "no clue"), ("unknown", "not a clue"), ("unknown", "haven't a clue"), ("unknown", "never paid attention"),
+    ("unlooked", "haven't had a look"), ("unlooked", "not had a look"), ("unlooked", "not had the chance"), ("unlooked", "didn't think to"),
+    ("not", "fixed the"), ("not", "cured the"), ("not", "stopped the"), ("not", "sorted the"), ("not", "solved the"), ("not", "rather than"), ("not", "as opposed to"), ("not", "instead of the"), ("not", "far from"), ("not", "anything but"),
+    ("not", "free of"), ("not", "free from"), ("not", "clear of"), ("not", "devoid of"), ("not", "failed to"), ("not", "fails to"),
+    ("not", "refuses to"), ("not", "refused to"), ("not", "refusing to"), ("not", "hardly ever"), ("not", "unable to"),
+    ("not", "lack of"), ("not", "zero sign"), ("not", "yet to"), ("not", "nowhere near"), ("not", "ruled out"), ("not", "absence of"),
+    ("none", "never failed"), ("none", "never fails"),
 )  # fmt: skip
 _PHRASES = tuple(sorted(((k, tuple(p.split())) for k, p in _SAID), key=lambda x: -len(x[1])))
 _BY_FIRST: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
@@ -126,6 +153,8 @@ def cues_of(tokens: Sequence[Token], first: int, last: int) -> tuple[Cue, ...]:
         if length:
             if kind == "hedge" and _amount(tokens, i + length, last):
                 kind = "none"  # "maybe a litre" is about the figure, not the fact
+            if tokens[i].word == "may" and i > first and tokens[i - 1].word in _MONTHLY:
+                kind = "none"  # the month
             if kind == "none":
                 out.append(Cue(kind, (i, i + length), (i, i)))
             else:
@@ -143,7 +172,16 @@ def cues_of(tokens: Sequence[Token], first: int, last: int) -> tuple[Cue, ...]:
         if cue:
             out.append(cue)
         i += 1
-    return tuple(out)
+    cured = _cured(tokens, first, last)
+    return (*out, cured) if cured else tuple(out)
+
+
+def _cured(tokens: Sequence[Token], first: int, last: int) -> Cue | None:
+    """'It leaked until I tightened the clip', 'overheated before the thermostat was changed': what stands before is of the past."""
+    for i in range(first + 1, last):
+        if tokens[i].word in ("until", "till", "before") and {t.stem for t in tokens[i + 1 : last]} & _WORK:
+            return Cue("past", (i, i + 1), (first, i), tokens[i].word)
+    return None
 
 
 def _phrase_at(tokens: Sequence[Token], i: int, last: int) -> tuple[str, int]:
@@ -154,7 +192,7 @@ def _phrase_at(tokens: Sequence[Token], i: int, last: int) -> tuple[str, int]:
 
 
 def _amount(tokens: Sequence[Token], i: int, last: int) -> bool:
-    while i < last and tokens[i].word in ("about", "around", "a", "an", "half", "some"):
+    while i < last and tokens[i].word in ("about", "around", "a", "an", "half", "some", "quarter", "of"):
         i += 1
     return i < last and (tokens[i].word[0].isdigit() or tokens[i].word in UNITS or tokens[i].word in NUMBERS)
 
@@ -187,7 +225,7 @@ def _reach(kind: str, tokens: Sequence[Token], start: int, first: int, last: int
         return first, start
     if kind == "ended":
         return first, _end(tokens, start, first, last)
-    if kind in ("past", "deny"):
+    if kind in ("past", "deny", "not"):
         return start, _end(tokens, start, first, last)
     if kind == "fear":
         return start, last
@@ -205,7 +243,7 @@ def _end(tokens: Sequence[Token], start: int, first: int, last: int) -> int:
             word in ("it", "it's") and start > first and tokens[start - 1].word in ("no", "without") and not following.endswith("ing")
         ):
             return i
-        if word == "," and (lead_in and not listing):
+        if word == "," and ((lead_in and not listing) or following in ("only", "just", "mostly", "mainly")):
             return i
         if word in ("and", "&") and (following in _RESUMES or following.endswith("ing") or negative(following)):
             return i

@@ -113,7 +113,7 @@ def clauses_of(tokens: tuple[Token, ...]) -> tuple[Clause, ...]:
             first, sentence = i + 1, sentence + 1
         elif (
             token.word in _CONTRAST
-            or (token.word in ("and", "&", "so", "then") and following in _SUBJECTS)
+            or (token.word in ("and", "&", "so", "then") and following in _SUBJECTS and not _joined(tokens, i))
             or (
                 token.word in _BREAKS
                 and not (token.word == "," and (following in _ON or _lead_in(tokens, first, i) or _listing(tokens, i)))
@@ -123,6 +123,11 @@ def clauses_of(tokens: tuple[Token, ...]) -> tuple[Clause, ...]:
             first = i + 1
     close(len(tokens))
     return tuple(out)
+
+
+def _joined(tokens: tuple[Token, ...], joint: int) -> bool:
+    """'Oil and coolant both clean': one saying about two things."""
+    return any(t.word == "both" for t in tokens[joint + 2 : joint + 5])
 
 
 def _lead_in(tokens: tuple[Token, ...], first: int, comma: int) -> bool:

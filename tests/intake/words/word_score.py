@@ -18,6 +18,8 @@ _EDGES: dict[str, tuple[str, list[tuple[float, str]]]] = {
     "coolant_age": ("years", [(3, "fresh"), (6, "due"), (1e9, "overdue")]),
     "running_temperature": ("K", [(-11, "low"), (14, "normal"), (26, "high"), (1e9, "very_high")]),
     "freeze_margin": ("K", [(-8, "short"), (0, "thin"), (1e9, "adequate")]),
+    "mix_strong": ("vol %", [(60, "not_strong"), (1e9, "strong")]),
+    "opening_temperature": ("K", [(-6, "early"), (8, "right"), (1e9, "late")]),
     "coolant_ph": ("pH", [(7.3, "low"), (11, "in_range"), (1e9, "high")]),
     "cap_holds": ("share", [(0.3, "none"), (0.86, "low"), (1e9, "holds")]),
 }
@@ -49,7 +51,7 @@ class Score:
 def band(observation: Observation) -> str:
     """The answer, a number as the band that it lies in."""
     answer = str(observation.answer)
-    if observation.of in _EDGES and answer[-1:].isalnum() and any(c.isdigit() for c in answer):
+    if observation.of in _EDGES and (answer[-1:].isalnum() or answer.endswith("%")) and any(c.isdigit() for c in answer):
         unit, edges = _EDGES[observation.of]
         value = parse(answer, unit) if unit != "pH" else float(answer)
         return next(name for edge, name in edges if value <= edge)
