@@ -28,6 +28,7 @@ _URGENCY = {
     "none": "Nothing urgent in what was said.",
 }
 
+_REASONS = 2  # at the counter; --json has them all
 
 app = typer.Typer(add_completion=False, help="A complaint in plain words: how urgent, what to say now, what to ask.")
 
@@ -74,34 +75,45 @@ def _read(file: Path) -> str:
         raise InputError(Problem(f"cannot be read: {why.strerror or why}", str(file))) from None
 
 
-def told(result: Triage) -> str:
-    """The triage as lines for a person; no meaning in colour, each line stands by itself."""
-    out = _understood(result.understanding, result)
+def told(result: Triage, width: int | None = None) -> str:
+    """The triage as lines for a person, what is urgent first; no meaning in colour, each line stands by itself."""
+    from diagnose.cli.options import page_width
+
+    return "\n".join(_wrapped(line, page_width(width)) for line in _lines(result))
+
+
+def _lines(result: Triage) -> list[str]:
     if not result.understanding.observations:
-        return "\n".join([*out, "", "Nothing was understood about the cooling system, so nothing is concluded.", *_questions(result)])
-    out += ["", f"How urgent: {_URGENCY.get(result.urgency, result.urgency)}"]
-    out += [f"  because {line}" for line in result.because]
-    out += ["May it be driven:", *(f"  - {line}" for line in result.drive)]
+        nothing = "Nothing was understood about the cooling system, so nothing is concluded."
+        return [nothing, *_questions(result), *_understood(result.understanding, result)]
+    out = [f"How urgent: {_URGENCY.get(result.urgency, result.urgency)}"]
+    out += [f"  - {line}" for line in result.because[:_REASONS]]
+    out += ["May it be driven:", *(f"  - {line}" for line in result.drive)] if result.drive else []
     out += ["Tell the customer now:", *(f"  - {line}" for line in result.tell)]
-    out += ["Likeliest causes, before anybody has looked:", *(f"  - {c.name}: {c.said} ({c.percent})" for c in result.causes)]
+    causes = [f"  - {c.name} ({c.percent})" for c in result.causes]
+    out += ["Likeliest causes, before anybody has looked:", *causes] if causes else []
     out += _questions(result)
     out += ["First in the workshop:", *(f"  - {line}" for line in result.first)]
-    if result.cautions:
-        out.append(f"{len(result.cautions)} cautions hold for the workshop; --json and the full assessment list them.")
-    return "\n".join(out)
+    return [*out, "", *_understood(result.understanding, result)]
+
+
+def _wrapped(line: str, width: int) -> str:
+    """A line folded under its own bullet or number."""
+    import re
+    import textwrap
+
+    lead = re.match(r" *(- |\d+\. )?", line)
+    return textwrap.fill(line, width, subsequent_indent=" " * (lead.end() if lead else 0), break_on_hyphens=False)
 
 
 def _understood(understanding: Understanding, result: Triage) -> list[str]:
-    out = ["Understood; correct it before you rely on it:"] if understanding.heard else []
+    out = ["Understood as follows; say so if it is wrong:"] if understanding.heard else []
     for line in result.lines:
-        out.append(
-            f'  - {line.finding}: {line.answer.replace("_", " ")} [{line.name}]; from "{line.words}"'
-            + (f"; {line.when}" if line.when else "")
-        )
+        out.append(f'  - {line.name}: {line.answer.replace("_", " ")} ("{line.words}"{"; " + line.when if line.when else ""})')
     if understanding.spelling:
-        out.append("  Read as: " + ", ".join(f"{a} = {b}" for a, b in sorted(understanding.spelling.items())))
+        out.append("Read as: " + ", ".join(f"{a} = {b}" for a, b in sorted(understanding.spelling.items())))
     if understanding.not_understood:
-        out += ["Not understood; ask again in other words:", *(f'  - "{said}"' for said in understanding.not_understood)]
+        out += ["Not taken as something seen; ask again in other words:", *(f'  - "{said}"' for said in understanding.not_understood)]
     if understanding.not_about_cooling:
         out += ["Not about cooling:", *(f'  - "{said}"' for said in understanding.not_about_cooling)]
     return out

@@ -31,7 +31,7 @@ _PLAIN: tuple[tuple[str, ...], ...] = tuple(
         "is due a", "about to",
     )
 )  # fmt: skip
-_KEEPS = words("because as since why cause given though")  # what stands after these is told, not asked
+_KEEPS = words("because as since why given though")  # what stands after these is told, not asked
 _MINE = words("i i'll we we'll i'd we'd you you'll")
 _WILL = words("will i'll we'll you'll would i'd we'd shall should can could stop call ring pull please wouldn't won't")
 _WOULD = words("would it'd i'd would've wouldn't")

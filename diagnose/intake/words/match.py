@@ -51,7 +51,7 @@ class Tagged:
         stems = [t.stem for t in tokens]
         starts: dict[str, list[int]] = {}
         for i, word in enumerate(stems):
-            if not (word == "used" and i in spoken):  # "used to" is a thing of the past, not of use
+            if not (i in spoken and (word == "used" or (negative(tokens[i].word) and stems[i + 1] == "fail"))):  # "used to" is no use, "never fails to" no denial
                 starts.setdefault(word, []).append(i)
         for name, sayings in book.families.items():
             found = self._find(sayings, stems, starts)

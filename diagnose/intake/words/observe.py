@@ -15,7 +15,7 @@ from diagnose.intake.words.leftover import leftovers
 from diagnose.intake.words.match import Match, Tagged, fullest, matches_in
 from diagnose.intake.words.phrases import Book, Pattern, folder, load, pattern
 from diagnose.intake.words.readings import readings_in
-from diagnose.intake.words.scope import Cue, cues_of, excepted_inside, judge
+from diagnose.intake.words.scope import Cue, cues_of, excepted_inside, judge, negative
 from diagnose.intake.words.speaker import speaker
 from diagnose.intake.words.spelling import put_right
 from diagnose.intake.words.together import Item, resolve
@@ -221,6 +221,11 @@ def _topics(taken: _Text, items: Sequence[Item]) -> list[Item]:
     return out
 
 
+def _with_denial(taken: _Text, first: int, least: int) -> int:
+    """Where the words to be shown begin: with the "never" of "never overheats", which is no part of the phrase."""
+    return next((i for i in range(first - 1, max(least, first - 3) - 1, -1) if negative(taken.tagged.tokens[i].word)), first)
+
+
 def _heard(taken: _Text, item: Item) -> Heard:
     """An observation with its circumstances, who says so, and the words it was taken from."""
     conditions: dict[str, Any] = dict(item.entry.circumstances) if item.entry else {}
@@ -237,6 +242,6 @@ def _heard(taken: _Text, item: Item) -> Heard:
         conditions = {k: v for k, v in conditions.items() if k == "by"}
         remarks = [r for r in remarks if "weather" not in r]
     note = "; ".join(remarks)
-    said_words = taken.words(min(item.places), max(item.places) + 1)
+    said_words = taken.words(_with_denial(taken, min(item.places), clauses[0].first), max(item.places) + 1)
     observation = Observation.model_validate({"of": item.finding, "answer": item.answer, **conditions, **({"note": note} if note else {})})
     return Heard(observation, said_words, tuple(remarks))

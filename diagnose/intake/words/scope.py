@@ -99,7 +99,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     ("unknown", "couldn't tell you"), ("unknown", "can't tell you"), ("unknown", "cant tell you"), ("unknown", "couldnt tell you"),
     ("unknown", "no clue"), ("unknown", "not a clue"), ("unknown", "haven't a clue"), ("unknown", "never paid attention"),
     ("unlooked", "haven't had a look"), ("unlooked", "not had a look"), ("unlooked", "not had the chance"), ("unlooked", "didn't think to"),
-    ("not", "fixed the"), ("not", "cured the"), ("not", "stopped the"), ("not", "sorted the"), ("not", "solved the"), ("not", "rather than"), ("not", "as opposed to"), ("not", "instead of the"), ("not", "far from"), ("not", "anything but"),
+    ("not", "fixed the"), ("not", "cured the"), ("not", "stopped the"), ("not", "sorted the"), ("not", "solved the"), ("not", "never once"), ("not", "not once"), ("not", "deny that"), ("not", "denies that"), ("not", "denies it"),
+    ("none", "doesn't fail to"), ("none", "don't fail to"), ("none", "didn't fail to"), ("none", "doesnt fail to"), ("not", "rather than"), ("not", "as opposed to"), ("not", "instead of the"), ("not", "far from"), ("not", "anything but"),
     ("not", "free of"), ("not", "free from"), ("not", "clear of"), ("not", "devoid of"), ("not", "failed to"), ("not", "fails to"),
     ("not", "refuses to"), ("not", "refused to"), ("not", "refusing to"), ("not", "hardly ever"), ("not", "unable to"),
     ("not", "lack of"), ("not", "zero sign"), ("not", "yet to"), ("not", "nowhere near"), ("not", "ruled out"), ("not", "absence of"),
@@ -216,7 +217,8 @@ def _single(tokens: Sequence[Token], i: int, first: int, last: int) -> Cue | Non
         return None  # "No, it never does": an answer, not part of the sentence
     after = [t.word for t in tokens[i + 1 : min(i + 5, last)]]
     came = any(a in ("come", "came", "comes", "coming") and b in ("on", "back", "out", "up") for a, b in pairwise(after))
-    happening = (came or set(after[:3]) & _HAPPENS) and not any(t.word in _ENDS or t.word in ("and", "or") for t in tokens[first:i])
+    closing = i + 2 == last and after[:1] == ["on"]  # "the light isn't on"
+    happening = (came or closing or set(after[:3]) & _HAPPENS) and not any(t.word in _ENDS or t.word in ("and", "or") for t in tokens[first:i])
     return Cue("not", (i, i + 1), (first if happening else i + 1, _end(tokens, i + 1, first, last)), word)
 
 

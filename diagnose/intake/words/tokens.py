@@ -112,7 +112,7 @@ def clauses_of(tokens: tuple[Token, ...]) -> tuple[Clause, ...]:
             close(i)
             first, sentence = i + 1, sentence + 1
         elif (
-            token.word in _CONTRAST
+            (token.word in _CONTRAST and not (token.word == "yet" and following == "to"))
             or (token.word in ("and", "&", "so", "then") and following in _SUBJECTS and not _joined(tokens, i))
             or (
                 token.word in _BREAKS

@@ -25,6 +25,8 @@ _ASKABLE_PLACES = ("history", "dash")
 # Questions that are always worth asking where the assessment proposes fewer. Common practice, no source.
 _ALWAYS = ("level_cold", "history_driven_on_hot", "history_cooling_work", "temp_lamp_on", "level_fell")
 _HOT = "Do not open the cap while it is hot: it scalds. Let it stand, cold to the touch, before anybody looks."
+_SURE = 0.7  # below it the causes are only named as likely
+_UNPROVEN = "What it is cannot be said by telephone. It has to be looked at before any part is bought."
 _TOP_UP = "Never pour cold water into a hot engine. Note how much is added and of what; keep coolant from children and animals."
 
 
@@ -114,8 +116,8 @@ def _each(texts: Iterable[str]) -> list[str]:
 
 
 def _tell(assessment: Assessment) -> list[str]:
-    """What the customer is told now: the assessment's headline, and the two cautions that are never left out."""
-    return _each([assessment.headline, _HOT, _TOP_UP])
+    """What the customer is told now: what it is, where that is clear, and the two cautions that are never left out."""
+    return _each([_UNPROVEN if len(assessment.ranking) > 1 and assessment.ranking[0].chance < _SURE else assessment.headline, _HOT, _TOP_UP])
 
 
 def _askable(name: str, knowledge: Knowledge) -> bool:
@@ -137,13 +139,13 @@ def _questions(proposed: Iterable[str], observations: Iterable[Observation], kno
 
 
 def _first(assessment: Assessment, knowledge: Knowledge) -> list[str]:
-    """The first tests that are not mere questions, each with its cautions."""
+    """The first test that is not a mere question, with its cautions."""
     out = []
     for step in assessment.next:
         if not _askable(step.id, knowledge):
             cautions = f" Caution: {' '.join(step.cautions)}" if step.cautions else ""
             out.append(f"{step.name} ({step.minutes:g} min).{cautions}")
-    return out[:2] or ["Look at it cold: level, cap, wet places, hoses, oil. Cap only off a cold engine."]
+    return out[:1] or ["Look at it cold: level, cap, wet places, hoses, oil. Cap only off a cold engine."]
 
 
 def plain(result: Triage) -> dict[str, Any]:
