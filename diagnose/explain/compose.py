@@ -120,7 +120,15 @@ def _ranked(parts: Parts) -> list[a.Candidate]:
     kinds = parts.knowledge.faults
     names = [n for n in parts.ranking.chance if n in kinds and kinds[n].kind != "event"]
     names.sort(key=lambda n: (-parts.ranking.accounts[n], -parts.ranking.chance[n], n))
-    return [_candidate(parts, n) for n in names if parts.ranking.accounts[n] >= SHOWN_FROM]
+    shown = [n for n in names if parts.ranking.accounts[n] >= SHOWN_FROM]
+    return [_candidate(parts, n) for n in shown or _ordinary(parts, names)]
+
+
+def _ordinary(parts: Parts, names: Sequence[str]) -> list[str]:
+    """With nothing to explain: what makes a reading that was taken look odd on such a vehicle, and is how it should be."""
+    taken = {n for n, f in parts.seen.findings.items() if f.level == "absent" and parts.knowledge.findings[n].bands}
+    harmless = [n for n in names if parts.knowledge.faults[n].kind == "harmless" and parts.ranking.chance[n] >= ORDINARY]
+    return [n for n in harmless if any(link.finding in taken for link in parts.knowledge.faults[n].shows)]
 
 
 def _beside(parts: Parts, ranked: Sequence[a.Candidate]) -> list[a.Candidate]:

@@ -40,7 +40,8 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
     faults = [c for c in ranked if c.kind == "fault"]
     if not present and worst < WRONG_FROM:
         if len(parts.seen.findings) >= LOOKED_AT:
-            return Verdict("nothing_wrong", "Nothing wrong was found. Look again before winter and before summer.", urgency)
+            usual = f" Ordinary on this vehicle: {ranked[0].name}." if ranked and ranked[0].kind == "harmless" else ""
+            return Verdict("nothing_wrong", f"Nothing wrong was found.{usual} Look again before winter and before summer.", urgency)
         return Verdict("unproven", "Nothing was found so far, but little has been looked at.", urgency)
     first = ranked[0] if ranked else None
     needed = sum(c.accounts for c in faults)  # about how many faults what was found asks for
