@@ -97,6 +97,7 @@ def second_opinion(case: Case, proposal: str, knowledge: Knowledge, settings: Se
         drive=[s.text for s in assessment.drive],
         cautions=sorted({s.text for s in assessment.cautions} | set(entry.cautions if entry else ())),
         changes=_changes(threshold, weighed, overturn) + plan.changes,
+        ask=plan.ask,
         exact=told.plan.exact,
     )
 
@@ -112,7 +113,7 @@ def _weigh(meant: Meant, name: str, told: Proposal, worked: Worked) -> _Weighed:
     problem = told.cut.problem
     costs = Costs(worked.parts.knowledge, worked.parts.settings, worked.context.facts)
     options = told.plan.choice
-    best = told.plan.cost
+    best = min(told.plan.cost, told.asked[1].cost if told.asked else told.plan.cost)  # a test that is only unpaid still speaks
     if meant.kind == "repair":
         place = next((i for i, r in enumerate(problem.repairs) if r.id == name), None)
         entry = worked.parts.knowledge.repairs[name]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -74,12 +75,39 @@ def show(
     name: Annotated[str, typer.Argument(metavar="ID", help="A fault, effect, finding, reading, test, repair or rule: its id or name.")],
     knowledge: KnowledgeDir = None,
     width: Width = None,
+    picture: Annotated[bool, typer.Option("--picture", help="Draw what leads to it and where it leads, instead of telling it.")] = False,
+    svg: Annotated[Path | None, typer.Option(metavar="FILE", help="Write that drawing as SVG (needs the 'plot' extra).")] = None,
+    as_json: AsJson = False,
 ) -> None:
     """Everything about one entry: what it is, what brings it about, what it shows, where that is from."""
-    from diagnose.report.entry import entry_page
+    from diagnose.report.entry import entry_document, entry_page
 
     known = load_knowledge(knowledge)
-    typer.echo(entry_page(_id(name, known), known, page_width(width)), nl=False)
+    entry = _id(name, known)
+    if svg is not None:
+        _draw(entry, known, svg)
+    if as_json:
+        from diagnose.cli.output import print_json
+
+        print_json(entry_document(entry, known))
+    elif picture:
+        from diagnose.report.neighbourhood import tree
+
+        typer.echo("\n".join(tree(entry, known)))
+    elif svg is None:
+        typer.echo(entry_page(entry, known, page_width(width)), nl=False)
+
+
+def _draw(entry: str, known: Knowledge, path: Path) -> None:
+    from diagnose.report.neighbourhood import draw
+
+    try:
+        draw(entry, known, path)
+    except ImportError:
+        hint = "Install the extra: pip install 'cooling-diagnosis[plot]'; --picture draws it in the terminal without."
+        raise InputError(Problem("--svg: the drawing library is not installed", allowed=hint)) from None
+    except OSError as why:
+        raise InputError(Problem(f"cannot be written: {why.strerror or why}", str(path))) from None
 
 
 @app.command()
@@ -88,12 +116,19 @@ def apart(
     other: Annotated[str, typer.Argument(metavar="B", help="Another.")],
     knowledge: KnowledgeDir = None,
     width: Width = None,
+    as_json: AsJson = False,
 ) -> None:
     """What separates one cause from another, and the quickest test for it."""
-    from diagnose.report.apart import apart_page
+    from diagnose.report.apart import apart_document, apart_page
 
     known = load_knowledge(knowledge)
-    typer.echo(apart_page(_id(one, known), _id(other, known), known, page_width(width)), nl=False)
+    first, second = _id(one, known), _id(other, known)
+    if as_json:
+        from diagnose.cli.output import print_json
+
+        print_json(apart_document(first, second, known))
+        return
+    typer.echo(apart_page(first, second, known, page_width(width)), nl=False)
 
 
 def _id(word: str, knowledge: Knowledge) -> str:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from diagnose import assessment as a
 from diagnose.case.case import Case
@@ -49,6 +49,7 @@ class Parts:
     routes: Sequence[Route]
     advice: Advice
     settings: Settings
+    before: Mapping[int, Mapping[str, float]] = field(default_factory=dict)  # by position in `done`: what each fault accounted for then
 
 
 def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:

@@ -314,6 +314,9 @@ class Procedure(Strict):
     not_when: tuple[Id, ...] = ()
     misled: Misled | None = None
     leaves: tuple[str, ...] = ()
+    spoilt_by: Annotated[
+        tuple[Literal["system_open"], ...], Field(description="what an earlier step may have left behind that this one cannot stand")
+    ] = ()
     note: Sentence | None = None
     source: Id
 

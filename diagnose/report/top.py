@@ -39,6 +39,8 @@ def top(assessment: Assessment, paper: Paper) -> None:
     if steps:
         label = "To look further: " if assessment.verdict in CALM else "Do first: "
         paper.say(label + ", then ".join(steps) + ".")
+    if assessment.plan and assessment.plan.ask:
+        paper.say(assessment.plan.ask.text)
     mend = [r for leader in assessment.leaders[:1] for r in leader.repairs]
     if assessment.verdict == "likely" and mend:
         paper.say(f"Would mend it: {' or '.join(f'{r.name} ({r.hours:g} h)' for r in mend)}.")

@@ -12,10 +12,11 @@ from diagnose.case.observation import SILENT, Conditions, Observation
 from diagnose.figures.derived import Derived
 from diagnose.knowledge.condition import CONDITION_FIELDS, VEHICLE_FIELDS
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.knowledge.schema import Finding
+from diagnose.knowledge.schema import Finding, Repair
 from diagnose.rules.program import Conclusion, Given, Program
 from diagnose.rules.record import Firing
 
+PAST = "history"  # the place of findings about the past: what happened stays true whatever is done later
 PRESENT_FROM = 0.3  # trust from which something seen is called present (or absent) and not merely unsure
 
 
@@ -55,7 +56,8 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
     reports += _made(conclusions, knowledge)
     findings: dict[str, Found] = {}
     for name in sorted({r.finding for r in reports}):
-        findings[name] = _together(knowledge.findings[name], [r for r in reports if r.finding == name], case, trust)
+        latest = _latest([r for r in reports if r.finding == name], case)
+        findings[name] = _together(knowledge.findings[name], latest, case, trust)
     notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
     asks = sorted({c.outcome.about for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings})
     return Interpretation(findings, tuple(notes), tuple(asks), firings)
@@ -142,18 +144,34 @@ def _could_show(finding: Finding, observation: Observation, trust: Mapping[str, 
     return trust["fair"], f"The circumstances are not given. {finding.shows_when.because}"
 
 
+def _latest(reports: Sequence[_Report], case: Case) -> Sequence[_Report]:
+    """Of one finding, what was seen since the last thing done to the vehicle; where nothing was, what was seen before that, and so on.
+
+    What was seen on no given day is taken as seen last; what follows from other findings alone has no day.
+    """
+    days = [(case.observations[r.about].on if r.about >= 0 else None) for r in reports]
+    epochs = [sum(d.on is not None and (day is None or day >= d.on) for d in case.done) for day in days]
+    return [r for r, epoch in zip(reports, epochs, strict=True) if epoch == max(epochs)]
+
+
 def _age(observation: Observation, finding: str, case: Case, knowledge: Knowledge, trust: Mapping[str, float]) -> tuple[float, str]:
     """What was seen before the last repair counts little, and nothing where that repair changed it."""
-    if observation.on is None:
+    if observation.on is None or knowledge.findings[finding].place == PAST:
         return 1.0, ""
     since = [d for d in case.done if d.on is not None and _day(observation.on) < _day(d.on)]
     if not since:
         return 1.0, ""
     for done in since:
         repair = knowledge.repairs.get(done.repair or "")
-        if repair and finding in repair.voids:
+        if repair and finding in changed_by(repair, knowledge):
             return 0.0, f"Seen before it was changed: {repair.name}."
     return trust["little"], "Seen before something was done to the vehicle."
+
+
+def changed_by(repair: Repair, knowledge: Knowledge) -> set[str]:
+    """Findings that a repair makes void: those it names, and what the faults that it removes show of themselves."""
+    faults = (knowledge.faults[f] for f in repair.removes if f in knowledge.faults)
+    return {*repair.voids, *(link.to for fault in faults for link in fault.links if link.finding)}
 
 
 def _day(day: dt.date) -> dt.date:
