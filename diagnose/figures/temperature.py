@@ -82,5 +82,7 @@ def opening(asked: Asked) -> Derived:
 def _plain_wax(vehicle: Vehicle) -> None:
     if vehicle.thermostat == "map":
         raise CannotJudge("a map-controlled thermostat opens where its heater makes it: the stamp alone judges nothing")
+    if vehicle.thermostat == "rotary":
+        raise CannotJudge("a rotary valve has no opening temperature of its own: it stands where the control turns it")
     if vehicle.thermostat_opens is None:
         raise CannotJudge("the figure stamped on the thermostat is not known (thermostat_opens of the vehicle)")
