@@ -34,8 +34,8 @@ def running(asked: Asked) -> Derived:
     notes = [needle, worth(observation)]
     if observation.usual is not None:
         return banded(asked, _over(read, observation.usual, _STAMP_SD, "over what it usually shows"), unique(notes))
-    if vehicle.thermostat == "map":
-        words = f"A map-controlled thermostat runs at {_MAP_LOW_C:.0f} to {_MAP_HIGH_C:.0f} °C by design."
+    if vehicle.thermostat in ("map", "rotary"):
+        words = f"A map-controlled thermostat or valve runs at {_MAP_LOW_C:.0f} to {_MAP_HIGH_C:.0f} °C by design."
         return banded(asked, _over_map(read), unique([*notes, words]))
     if vehicle.thermostat_opens is not None:
         nominal, nominal_sd = vehicle.thermostat_opens, _STAMP_SD
