@@ -74,7 +74,7 @@ def measure(asked: Asked, knowledge: Knowledge, tell_of: Tell) -> dict[str, Any]
         out["failing_open"] = failing(found, told)
     if not asked.quick:
         plain, _ = run(compare.answers, bare, "plain alternatives")
-        out["alternatives"] = compare.compare(found, told, plain)
+        out["alternatives"] = compare.compare(found, told, plain, knowledge)
         led, _ = run(robustness.leaders, [(case, asked.seed) for case in bare], "noise on every number")
         out["robustness"] = robustness.summary(found, led)
     return {**out, **_slow(asked, knowledge, run, found, bare)}

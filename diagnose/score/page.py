@@ -59,7 +59,7 @@ def _worked(which: str, kinds: Mapping[str, Any], width: int) -> list[str]:
     table: list[tuple[str, Sequence[str]]] = [("cases", [str(k["cases"]) for k in kinds.values()])]
     for part in (False, True):
         if part:
-            table.append(("should be none:", [""] * len(kinds)))
+            table += [("", [""] * len(kinds)), ("should be none:", [""] * len(kinds))]
         for measure, words in MEASURES.items():
             if (measure in BAD) == part and measure in whole["measures"]:
                 row = [k["measures"].get(measure) for k in kinds.values()]

@@ -34,7 +34,7 @@ def alternatives(found: Mapping[str, Any], width: int) -> list[str]:
         *lines,
         *said(
             "Right alone: cases that this program gets right and the method does not – and the other way; p: chance of so uneven a "
-            "split between equals. Fault not denied: something is wrong, and the answer is not that nothing is.",
+            "split between equals. Fault not denied: a real fault is there, and the answer is not that nothing is wrong.",
             width,
         ),
     ]
@@ -76,7 +76,7 @@ def coverage(found: Mapping[str, Any], width: int) -> list[str]:
     )
     return lines + said(
         f"Decide: without it some case gets another leader or urgency ({found['links_tried']:,} times a link was taken away, "
-        f"{found['cases']} cases, {found['seconds']:.0f} s). {rules['speak_alone']} advising rules say somewhere what no other says. "
+        f"cases: {found['cases']}, {found['seconds']:.0f} s). {rules['speak_alone']} advising rules say somewhere what no other says. "
         "Each rule and link: --json.",
         width,
     )
@@ -92,6 +92,8 @@ def sensitivity(found: Mapping[str, Any], width: int) -> list[str]:
         width,
     )
     table = [(f"{r['least']:+.2f}", f"{r['turns_within_half']}", f"{r['turns']}", _what(r), r["number"]) for r in found["most"][:SHOWN]]
+    if not table:
+        return lines
     lines += [f"{'least':>6} {'cases ±0.5':>11} {'±' + format(found['limit'], 'g'):>4}  turns     number"]
     return lines + [f"{a:>6} {b:>11} {c:>4}  {d:9} {e}" for a, b, c, d, e in table]
 
@@ -128,8 +130,8 @@ def _calibrated(part: Mapping[str, Any]) -> list[str]:
     bins: Sequence[Mapping[str, Any]] = part["bins"]
     return [
         f"  calibration error {number(part['error'])}",
-        f"  slope             {number(part['slope'])}, right is 1",
-        f"  intercept         {number(part['intercept'])}, right is 0",
+        f"  slope             {number(part['slope'])}; right is 1",
+        f"  intercept         {number(part['intercept'])}; right is 0",
         f"  Brier             {part['brier']:.4f}",
         "  told  " + " ".join(f"{100 * b['told']:5.1f}" for b in bins) + "  %",
         "  there " + " ".join(f"{100 * b['there']:5.1f}" for b in bins) + "  %",

@@ -17,14 +17,19 @@ from typing import Any, cast
 
 import pytest
 
+from diagnose.case.case import Case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.schema import Fault
 from diagnose.rank.network import Cause, Network, Node
 from diagnose.score.alternatives.certainty import certainty, combine, factor
+from diagnose.score.alternatives.compare import METHODS, PROGRAM, compare
 from diagnose.score.alternatives.naive import naive, shares
-from diagnose.score.alternatives.single import single
+from diagnose.score.alternatives.single import Answered, single
 from diagnose.score.alternatives.voting import vote
+from diagnose.score.expected import Expected
 from diagnose.score.ground import Ground
+from diagnose.score.told import Told
+from diagnose.score.worked import Worked
 
 KINDS = {"a": "fault", "b": "fault", "h": "harmless"}
 KNOWLEDGE = Knowledge(faults={name: Fault.model_construct(id=name, kind=kind) for name, kind in KINDS.items()})
@@ -65,7 +70,7 @@ def test_voting() -> None:
     quiet = ground(x=False, y=False)
     assert vote(quiet, single(quiet, KNOWLEDGE), KNOWLEDGE).nothing_wrong
     both = ground(x=False, y=True)  # y votes for a and h; h is commoner, and harmless
-    assert vote(both, single(both, KNOWLEDGE), KNOWLEDGE) == type(said)(("h", "a"), True)
+    assert vote(both, single(both, KNOWLEDGE), KNOWLEDGE) == Answered(("h", "a"), True)
 
 
 def test_certainty_factors() -> None:
@@ -94,3 +99,15 @@ def test_naive_bayes() -> None:
     said = naive(GROUND, MARGINALS, KNOWLEDGE)
     assert said.order == ("b", "a", "h")
     assert not said.nothing_wrong  # b has 0.398
+
+
+def test_methods_are_marked_alike_and_compared_case_by_case() -> None:
+    """Three cases: both right; the program alone; both wrong. Splits 1 and 0; a harmless truth says nothing of denied faults."""
+    cases = [Worked(n, Case(), Expected("open", "clear", leader=(n,))) for n in ("a", "b", "h")]
+    told = [Told((n,), {n: 1.0}, {n: 1.0}, frozenset(), "none", "likely") for n in ("a", "b", "a")]
+    plain = [dict.fromkeys(METHODS, Answered(order, True)) for order in (("a",), ("h", "x", "y", "b"), ("a",))]
+    found = compare(cases, told, plain, KNOWLEDGE)["open"]
+    assert (found[PROGRAM]["first"]["count"], found[PROGRAM]["first"]["of"]) == (2, 3)
+    assert found["rule voting"]["first"]["count"] == 1
+    assert (found["rule voting"]["first"]["only_program"], found["rule voting"]["first"]["only_this"]) == (1, 0)
+    assert (found["naive Bayes"]["no_false_quiet"]["count"], found["naive Bayes"]["no_false_quiet"]["of"]) == (0, 2)

@@ -9,7 +9,7 @@ from diagnose.case.case import Case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.score.alternatives.certainty import certainty
 from diagnose.score.alternatives.naive import naive
-from diagnose.score.alternatives.single import Answered, Single, single
+from diagnose.score.alternatives.single import Answered, Single, is_fault, single
 from diagnose.score.alternatives.voting import vote
 from diagnose.score.expected import SETS, Expected
 from diagnose.score.ground import Ground, prepare
@@ -33,31 +33,33 @@ def answers(knowledge: Knowledge, case: Case) -> dict[str, Answered]:
     return {name: method(ground, marginals, knowledge) for name, method in METHODS.items()}
 
 
-def compare(cases: Sequence[Worked], told: Sequence[Told], plain: Sequence[Mapping[str, Answered]]) -> dict[str, Any]:
+def compare(cases: Sequence[Worked], told: Sequence[Told], plain: Sequence[Mapping[str, Answered]], knowledge: Knowledge) -> dict[str, Any]:
     """Set -> method -> measure: counts, and against this program how many cases each alone got right.
 
-    `nothing_kept`: nothing is wrong, and that is said. `no_false_quiet`: something is wrong, and nobody says the contrary.
+    `nothing_kept`: nothing is wrong, and that is said. `no_false_quiet`: the truth is a real fault, and the answer is not that
+    nothing is wrong.
     """
     out: dict[str, Any] = {}
     for which in SETS:
         chosen = [i for i, c in enumerate(cases) if c.wanted.set == which]
         if not chosen:
             continue
-        right = {PROGRAM: [_right(cases[i].wanted, Answered(told[i].order, told[i].nothing_wrong)) for i in chosen]}
+        right = {PROGRAM: [right_of(cases[i].wanted, Answered(told[i].order, told[i].nothing_wrong), knowledge) for i in chosen]}
         for name in METHODS:
-            right[name] = [_right(cases[i].wanted, plain[i][name]) for i in chosen]
+            right[name] = [right_of(cases[i].wanted, plain[i][name], knowledge) for i in chosen]
         out[which] = {name: _row(row, right[PROGRAM] if name != PROGRAM else None) for name, row in right.items()}
     return out
 
 
-def _right(wanted: Expected, said: Answered) -> dict[str, bool]:
+def right_of(wanted: Expected, said: Answered, knowledge: Knowledge) -> dict[str, bool]:
+    """What an answer gets right, of the measures that the case bears on."""
     out: dict[str, bool] = {}
     if wanted.leader:
         out["first"] = bool(said.order) and said.order[0] in wanted.leader
         out["first_three"] = bool(set(said.order[:3]) & set(wanted.leader))
     if wanted.nothing_wrong:
         out["nothing_kept"] = said.nothing_wrong
-    elif wanted.leader:
+    elif wanted.leader and all(is_fault(name, knowledge) for name in wanted.leader):
         out["no_false_quiet"] = not said.nothing_wrong
     return out
 
