@@ -1,4 +1,4 @@
-"""`diagnose knowledge`: look things up in the knowledge, tell two causes apart, or check it all."""
+"""`diagnose knowledge`: look things up in the knowledge, tell two causes apart, check it all, or score it on cases."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from diagnose.cli import score as scoring
 from diagnose.cli.options import AsJson, KnowledgeDir, Width, load_knowledge, page_width
 from diagnose.errors import InputError, KnowledgeError, Problem
 
 if TYPE_CHECKING:
     from diagnose.knowledge.knowledge import Knowledge
 
-app = typer.Typer(no_args_is_help=True, add_completion=False, help="Look things up in the knowledge, or check it.")
+app = typer.Typer(no_args_is_help=True, add_completion=False, help="Look things up in the knowledge, check it, or score it.")
+app.command("score")(scoring.score)
 
 
 @app.command()
