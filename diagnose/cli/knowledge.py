@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,6 +12,7 @@ from diagnose.cli.options import AsJson, KnowledgeDir, Width, load_knowledge, pa
 from diagnose.errors import InputError, KnowledgeError, Problem
 
 if TYPE_CHECKING:
+    from diagnose.knowledge.check.report import Report
     from diagnose.knowledge.knowledge import Knowledge
 
 app = typer.Typer(no_args_is_help=True, add_completion=False, help="Look things up in the knowledge, check it, or score it.")
@@ -31,7 +32,7 @@ def check(
 
     root = knowledge or folder()
     known = load(root, cache=False)
-    reports = [*checked(known), *_rule_reports(known)]
+    reports = sorted({*checked(known), *_further_reports(root, known)})
     errors = [
         Problem(f"{r.id}: {r.message}", str(root / r.file) if r.file else "", r.line, r.allowed) for r in reports if r.severity == "error"
     ]
@@ -60,16 +61,13 @@ def check(
         raise typer.Exit(KnowledgeError.exit_code)
 
 
-def _rule_reports(knowledge: Knowledge) -> list[Any]:
-    """What the rules' own language has to say, where the rules cannot be compiled."""
-    from diagnose.compiled import compiled
-    from diagnose.knowledge.check.report import Report
+def _further_reports(root: Path, knowledge: Knowledge) -> list[Report]:
+    """What the rules, the prices and the phrases have to say: each is checked in the room that reads it."""
+    from diagnose.intake.words.check import check_complaints
+    from diagnose.plan.check import check_prices
+    from diagnose.rules.check import check_rules
 
-    try:
-        compiled(knowledge)
-    except KnowledgeError as why:
-        return [Report(p.file, p.line, "rules", "rules", "error", p.message, p.allowed) for p in why.problems]
-    return []
+    return [*check_rules(knowledge), *check_prices(knowledge), *check_complaints(root, knowledge)]
 
 
 @app.command()
