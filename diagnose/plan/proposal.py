@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 MOST_LEADERS = 7
 SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to be told apart (estimate)
 MOST_STEPS = 6
+HEEDED = 0.5  # share of a step's bits from which a later one that it gets in the way of goes before it (estimate)
 MOST_CUT, MOST_TELLING = 12, 8  # candidates that are weighed by what they save: the first by bits a minute, and by bits
 
 
@@ -119,16 +120,19 @@ def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate]) -> tuple[Candi
 
 
 def _unhindered(steps: Sequence[Candidate]) -> tuple[Candidate, ...]:
-    """The first step stays; of the others, one that gets in the way of a later one (warms the engine, opens the system) goes after it."""
+    """The first step stays; of the others, one that gets in the way of a later one (warms the engine, opens the system) goes after it,
+    unless the later one tells too little beside it to be waited for."""
     out = list(steps[:1])
     waiting = list(steps[1:])
     while waiting:
-        free = next(
-            (c for c in waiting if not any(left_behind(c.procedure) & not_stood(d.procedure) for d in waiting if d is not c)), waiting[0]
-        )
+        free = next((c for c in waiting if not any(_in_the_way(c, d) for d in waiting if d is not c)), waiting[0])
         out.append(free)
         waiting.remove(free)
     return tuple(out)
+
+
+def _in_the_way(one: Candidate, later: Candidate) -> bool:
+    return bool(left_behind(one.procedure) & not_stood(later.procedure)) and later.bits >= HEEDED * one.bits
 
 
 def after(worlds: Worlds, posterior: tuple[float, ...]) -> Mapping[str, float]:
