@@ -56,6 +56,12 @@ def _sense(test: Test) -> str:
     return "between" if test.below is not None and test.above is not None else "low" if test.below is not None else "high"
 
 
+def about(line: str) -> str:
+    """What a line is about: cause and sign, event and fault, or the urgency, needs or circumstances of one id."""
+    name, verb, first, *_ = line.replace(";", " ").split()
+    return f"{name} {verb} {first}" if verb in (">", "after") else f"{name} {verb}"
+
+
 def lines_in(text: str) -> list[str]:
     """The lines of the register as written, without remarks."""
     return [line.strip() for line in text.splitlines() if line.strip() and not line.startswith("#")]
