@@ -31,7 +31,7 @@ def run(judge: Judge, mutants: Sequence[Mutant], workers: int) -> list[Result]:
     _ = judge.worked, judge.before, judge.register, judge._above, judge._below
     if workers < 2:
         return [judge.judge(mutant) for mutant in mutants]
-    with get_context("fork").Pool(workers, initializer=os.nice, initargs=(10,)) as pool:
+    with get_context("fork").Pool(workers) as pool:
         return pool.map(_one, mutants, chunksize=2)
 
 
@@ -59,8 +59,15 @@ def main() -> None:
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--all", action="store_true", help="list those too that only the register notices")
     parser.add_argument("--write-missing", action="store_true", help="draft lines of the register for what has none, and stop")
+    parser.add_argument("--drop-gone", action="store_true", help="take away lines of the register about what is gone, and stop")
     options = parser.parse_args()
+    os.nice(5)  # others may be at work on the machine
     knowledge = load()
+    if options.drop_gone:
+        gone = register.drop_gone(knowledge)
+        print("\n".join(gone))
+        print(f"{len(gone)} lines taken away. Read each: is it meant to be gone?")
+        return
     if options.write_missing:
         fresh = register.write_missing(knowledge)
         print("\n".join(fresh))

@@ -1,10 +1,10 @@
 """One line a causal link, and what else a fault is: what it is about and which way, without any number.
 
-gas_in_coolant > gas_indicator turned, unclear; less fuel=diesel
-head_gasket_gas after history_overheated
+gas_in_coolant > gas_indicator turned, unclear; less fuel=diesel     bands of a sign: the likeliest first
+head_gasket_gas after was_overheated
 head_gasket_gas is stop_now
-pump_belt_slips needs pump=accessory_belt
-hot_smell counts engine=hot_off|warm            (a "no" to it means something then)
+fan_motor_fails needs fan=electric
+hose_soft_hot counts engine=hot_off|loaded|warm                      only then does a "no" to it mean something
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def drafts(knowledge: Knowledge) -> Iterator[str]:
 
 
 def _link(name: str, link: Link) -> str:
-    bands = " " + ", ".join(sorted(link.chance)) if isinstance(link.chance, Mapping) else ""
+    bands = " " + ", ".join(_likeliest_first(link.chance)) if isinstance(link.chance, Mapping) else ""
     base = total(link.chance)
     contexts = []
     for variant in link.in_context:
@@ -42,6 +42,10 @@ def _link(name: str, link: Link) -> str:
         contexts.append(f"; {sense} {_told(variant.when.tests)}")
     hidden = f"; unless {link.unless}" if link.unless else ""
     return f"{name} > {link.to}{bands}{''.join(contexts)}{hidden}"
+
+
+def _likeliest_first(chance: Mapping[str, float]) -> list[str]:
+    return sorted(chance, key=lambda band: (-chance[band], band))
 
 
 def _told(tests: tuple[Test, ...]) -> str:
@@ -54,6 +58,12 @@ def _sense(test: Test) -> str:
     if test.unknown:
         return "?"
     return "between" if test.below is not None and test.above is not None else "low" if test.below is not None else "high"
+
+
+def about(line: str) -> str:
+    """What a line is about: cause and sign, event and fault, or the urgency, needs or circumstances of one id."""
+    name, verb, first, *_ = line.replace(";", " ").split()
+    return f"{name} {verb} {first}" if verb in (">", "after") else f"{name} {verb}"
 
 
 def lines_in(text: str) -> list[str]:

@@ -136,7 +136,7 @@ def dropped(knowledge: Knowledge, rng: Random) -> Iterator[Mutant]:
                 yield Mutant("drop a condition", f"{rule.id} without {short(item)}", (with_when(rule, i),))
             subject = next(iter(item))
             for key in item if len(item) > 2 or subject == "observed" else ():
-                if key != subject:
+                if key != subject and item[key] != "any":  # "any" says nothing
                     less = {k: v for k, v in item.items() if k != key}
                     yield Mutant("drop a condition", f"{rule.id} without {key}: {item[key]}", (with_when(rule, i, less),))
 

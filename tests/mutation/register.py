@@ -1,7 +1,8 @@
 """The register: what every rule and link is about, in two files kept beside this one and read by people; and its command.
 
-`python -m tests.mutation --write-missing` drafts lines for what has none, takes away those of what is gone, and leaves every other
-line alone, so that a line once read is never rewritten behind its reader's back.
+`python -m tests.mutation --write-missing` drafts lines for what has none and leaves every other line alone, so that a line once read is
+never rewritten behind its reader's back; a line that the trade has overtaken is changed by hand. `--drop-gone` takes away the lines
+of what is gone, and says which.
 """
 
 from __future__ import annotations
@@ -17,9 +18,10 @@ from . import link_lines, rule_lines
 HERE = Path(__file__).parent / "register"
 RULES, LINKS = HERE / "rules.txt", HERE / "links.txt"
 COMMAND = "python -m tests.mutation --write-missing"
+DROP = "python -m tests.mutation --drop-gone"
 HEADS = {
-    RULES: "# What every rule is about: see tests/mutation/rule_lines.py. Common practice, no source. Read each line before keeping it.\n",
-    LINKS: "# What every link is about: see tests/mutation/link_lines.py. Common practice, no source. Read each line before keeping it.\n",
+    "rules.txt": "# What every rule is about: see rule_lines.py. Common practice, no source. Read each line before keeping it.\n",
+    "links.txt": "# What every link is about: see link_lines.py. Common practice, no source. Read each line before keeping it.\n",
 }
 
 
@@ -56,23 +58,36 @@ def _drafted(name: str, knowledge: Knowledge) -> str:
 def _links(knowledge: Knowledge, kept: list[str]) -> Iterator[str]:
     now = set(link_lines.drafts(knowledge))
     for line in sorted(now - set(kept)):
-        yield f"links.txt: not in the register: '{line}'. Run '{COMMAND}' if the trade says so, and read the line."
+        yield f"links.txt: not in the register: '{line}'. If the trade says so, run '{COMMAND}' and read the line, or change the old one."
     for line in sorted(set(kept) - now):
-        yield f"links.txt: in the register, and not in the knowledge: '{line}'."
+        yield f"links.txt: in the register, and not in the knowledge: '{line}'. If the trade says so, change the line, or run '{DROP}'."
 
 
 def write_missing(knowledge: Knowledge) -> list[str]:
-    """Draft what is missing and drop what is gone; the lines that are new, to be read."""
-    kept = rules() if RULES.exists() else {}
-    lines = {name: f"{name}: {situation} => {says}" for name, (situation, says) in kept.items() if name in knowledge.rules}
-    fresh = {name: rule_lines.draft(rule, knowledge) for name, rule in knowledge.rules.items() if name not in lines}
-    _write(RULES, [*lines.values(), *fresh.values()])
-    held = set(links()) if LINKS.exists() else set()
-    now = set(link_lines.drafts(knowledge))
-    _write(LINKS, now)
-    return [*fresh.values(), *sorted(now - held)]
+    """Draft lines for what has none, and return them to be read. Lines that are there stay, even where the knowledge differs."""
+    held_rules, held = (rules() if RULES.exists() else {}), (links() if LINKS.exists() else [])
+    fresh = [rule_lines.draft(rule, knowledge) for name, rule in knowledge.rules.items() if name not in held_rules]
+    _write(RULES, [*_told(held_rules), *fresh])
+    about = {link_lines.about(line) for line in held}
+    new = [line for line in link_lines.drafts(knowledge) if link_lines.about(line) not in about]
+    _write(LINKS, [*held, *new])
+    return sorted([*fresh, *new])
 
 
-def _write(path: Path, lines: list[str] | set[str]) -> None:
+def drop_gone(knowledge: Knowledge) -> list[str]:
+    """Take away lines about what the knowledge no longer holds, and return them to be read."""
+    now = {link_lines.about(line) for line in link_lines.drafts(knowledge)}
+    gone_rules = {name: line for name, line in rules().items() if name not in knowledge.rules}
+    gone = [line for line in links() if link_lines.about(line) not in now]
+    _write(RULES, _told({name: line for name, line in rules().items() if name not in gone_rules}))
+    _write(LINKS, [line for line in links() if line not in gone])
+    return sorted([*_told(gone_rules), *gone])
+
+
+def _told(kept: dict[str, tuple[str, str]]) -> list[str]:
+    return [f"{name}: {situation} => {says}" for name, (situation, says) in kept.items()]
+
+
+def _write(path: Path, lines: list[str]) -> None:
     path.parent.mkdir(exist_ok=True)
-    path.write_text(HEADS[path] + "\n".join(sorted(lines)) + "\n", encoding="utf-8")
+    path.write_text(HEADS[path.name] + "\n".join(sorted(lines)) + "\n", encoding="utf-8")

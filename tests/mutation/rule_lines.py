@@ -133,7 +133,7 @@ def broken(rule_id: str, line: tuple[str, str], knowledge: Knowledge) -> Iterato
     """Every way in which the rule as it stands does not do what the line says."""
     rule = knowledge.rules.get(rule_id)
     if rule is None:
-        yield "there is no such rule"
+        yield "there is no such rule; if that is meant, run 'python -m tests.mutation --drop-gone'"
         return
     try:
         program = Program(replace(knowledge, rules={rule_id: rule}), rule.phase)

@@ -42,13 +42,13 @@ def test_the_sample_is_the_same_for_the_same_seed(real_knowledge: Knowledge) -> 
 
 
 def signs_in_the_register() -> list[tuple[str, str, str]]:
-    """(cause, sign, highest band told or "") of every line about a link."""
+    """(cause, sign, its likeliest band or "") of every line about a link."""
     out = []
     for line in register.links():
         cause, arrow, rest = line.partition(" > ")
         if arrow:
             sign, *bands = rest.partition(";")[0].replace(",", "").split()
-            out.append((cause, sign, bands[-1] if bands else ""))
+            out.append((cause, sign, bands[0] if bands else ""))
     return out
 
 

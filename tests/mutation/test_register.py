@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -45,6 +46,21 @@ def test_what_is_missing_is_told_with_the_command_that_drafts_it(real_knowledge:
     told = register.complaints(real_knowledge, {}, register.links()[1:], [])
     assert len(told) == 1
     assert register.COMMAND in told[0]
+
+
+def test_the_command_drafts_what_is_missing_and_leaves_what_is_there(
+    real_knowledge: Knowledge, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = register.links()
+    other = "head_gasket_gas is next_service"
+    monkeypatch.setattr(register, "RULES", tmp_path / "rules.txt")
+    monkeypatch.setattr(register, "LINKS", tmp_path / "links.txt")
+    assert len(register.write_missing(real_knowledge)) == len(lines) + len(real_knowledge.rules)
+    kept = [line for line in lines if line not in ("head_gasket_gas is stop_now", "brakes_binding is stop_now")]
+    register.LINKS.write_text("\n".join([*kept, other, "no_such_fault > wet_carpet"]), encoding="utf-8")
+    assert register.write_missing(real_knowledge) == ["brakes_binding is stop_now"]
+    assert other in register.links()
+    assert register.drop_gone(real_knowledge) == ["no_such_fault > wet_carpet"]
 
 
 def spoilt(knowledge: Knowledge, rule: Rule) -> list[str]:
