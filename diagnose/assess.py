@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.assessment import Assessment
@@ -59,8 +60,18 @@ def work_out(case: Case, knowledge: Knowledge, settings: Settings | None = None)
     routes = ready.weigh.run({name: f.level for name, f in told.items()}, [*possible(knowledge, context), *knowledge.effects])
     figures = {d.finding: d.measure.value for d in readings if d.measure}
     advice = advise(ready.advise, case, knowledge, seen.findings, ranking.chance, figures)
-    parts = Parts(case, knowledge, readings, seen, network, ranking, routes, advice, settings)
+    parts = Parts(case, knowledge, readings, seen, network, ranking, routes, advice, settings, _before(case, knowledge))
     return Worked(parts, ready, context, evidence)
+
+
+def _before(case: Case, knowledge: Knowledge) -> dict[int, Mapping[str, float]]:
+    """For each thing done at which it was seen what was really wrong: what each fault accounted for before that."""
+    out: dict[int, Mapping[str, float]] = {}
+    for i, done in enumerate(case.done):
+        if done.found:
+            seen = tuple(o for o in case.observations if o.on is None or done.on is None or o.on < done.on)
+            out[i] = work_out(case.model_copy(update={"observations": seen, "done": case.done[:i]}), knowledge).parts.ranking.accounts
+    return out
 
 
 def context_of(case: Case, knowledge: Knowledge, circumstances: dict[str, dict[str, object]]) -> Context:

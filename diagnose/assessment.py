@@ -178,6 +178,23 @@ class PlanStep(Part):
     minutes: float
     cost: str
     results: list[PlanResult]
+    together: list[str] = Field(default=[], description="what is done with it, in its cost already")
+    shared: list[str] = Field(default=[], description="places that stand open from an earlier step: opened and paid once")
+    waits: list[str] = Field(default=[], description="what an earlier step left behind that must be waited out first; the wait is paid")
+
+
+class Ask(Part):
+    """The next test worth its price that is beyond the money agreed for tests: to be asked for, not done."""
+
+    id: str
+    name: str
+    minutes: float
+    cost: str
+    agreed: str
+    left: str = Field(description="what is left of the money agreed")
+    saves: str = Field(description="what the plan with it is expected to cost less, its price taken off")
+    results: list[PlanResult]
+    text: str
 
 
 class Plan(Part):
@@ -191,6 +208,10 @@ class Plan(Part):
     exact: bool
     method: str
     changes: list[str] = Field(description="this answer would change if …")
+    expected: str = Field(default="", description="expected_hours as it is said: money where a labour rate is set")
+    untested: str = Field(default="", description="untested_hours as it is said")
+    least: str = Field(default="", description="least_hours as it is said")
+    ask: Ask | None = None
 
 
 class Proven(Part):
@@ -200,6 +221,11 @@ class Proven(Part):
     name: str
     state: str = Field(description="confirmed, unproven, reopened, or second_fault: trouble goes on for another reason")
     text: str
+    on: str = Field(default="", description="the day, where it was given")
+    found: list[str] = Field(default=[], description="what was then seen to be really wrong")
+    feedback: str = Field(default="", description="where that stood in this tool's list before")
+    voided: list[str] = Field(default=[], description="findings from before that it made void")
+    aged: list[str] = Field(default=[], description="findings from before that count only a little now")
 
 
 class Assessment(Part):

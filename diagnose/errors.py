@@ -48,15 +48,23 @@ class KnowledgeError(DiagnoseError):
     exit_code = 3
 
 
+SLIP = 75  # likeness (0 to 100) of two whole words from which one is a slip of the other
+
+
 def did_you_mean(word: str, known: Iterable[str], limit: int = 3) -> str:
     """A sentence that offers the nearest known words, or an empty string where none is near.
 
     >>> did_you_mean("white_exaust", ["white_exhaust", "level_cold"])
     'Did you mean white_exhaust?'
+    >>> did_you_mean("fule", ["fuel", "fuel_burning_heater"])
+    'Did you mean fuel?'
     """
     from rapidfuzz import fuzz, process, utils  # lazily: only a mistake pays for it
 
     near = process.extract(word, sorted(known), scorer=fuzz.WRatio, processor=utils.default_process, limit=limit, score_cutoff=70)
     best = near[0][1] if near else 0
     names = [name for name, score, _ in near if score >= best - 8]
+    whole = {name: fuzz.ratio(word.lower(), name.lower()) for name in names}
+    if max(whole.values(), default=0) >= SLIP:  # a slip of one short word is not meant for a long one that begins alike
+        names = [name for name in names if whole[name] >= SLIP - 8]
     return f"Did you mean {' or '.join(names)}?" if names else ""

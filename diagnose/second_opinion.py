@@ -1,7 +1,7 @@
 """The second opinion: is a proposed repair supported, premature or unsupported by what was found, and what to do instead.
 
-Supported: it is likely to remove the cause and nothing that could be tested first would save more than it costs. Unsupported: it
-hardly ever would, or it wastes or harms. Premature: all between; the test that would settle it is named.
+Supported: it is likely to remove the cause and nothing that could be tested first would save more than it costs. Unsupported: the
+findings speak for something else or against it, or it wastes or harms. Premature: all between; the test that would settle it is named.
 """
 
 from __future__ import annotations
@@ -25,8 +25,9 @@ from diagnose.plan.sensitivity import break_even
 from diagnose.plan.settings import Settings
 from diagnose.plan.telling import tell_plan
 
-HARDLY = 0.10  # chance below which a repair is unsupported (a choice: nine in ten would be in vain)
-HARDLY_LED = 0.20  # and below which it is, where another explanation is likely
+HARDLY = 0.10  # chance below which a repair is unsupported where something else is likely or the findings speak against it
+NO_MORE = 0.01  # chance of being there at all, below which a repair is unsupported whatever else is open (estimate)
+LOWERED = 0.5  # odds that what was found left of those before: below this the findings speak against it (estimate)
 LIKELY = 0.6  # chance from which a repair may be supported
 CHEAP_FROM, CHEAP_HOURS = 0.5, 1.0  # a repair this cheap may be tried from this chance
 PROVEN = 0.9  # chance from which a better plan must save more than a trifle to make it premature
@@ -96,6 +97,7 @@ def second_opinion(case: Case, proposal: str, knowledge: Knowledge, settings: Se
         drive=[s.text for s in assessment.drive],
         cautions=sorted({s.text for s in assessment.cautions} | set(entry.cautions if entry else ())),
         changes=_changes(threshold, weighed, overturn) + plan.changes,
+        ask=plan.ask,
         exact=told.plan.exact,
     )
 
@@ -111,7 +113,7 @@ def _weigh(meant: Meant, name: str, told: Proposal, worked: Worked) -> _Weighed:
     problem = told.cut.problem
     costs = Costs(worked.parts.knowledge, worked.parts.settings, worked.context.facts)
     options = told.plan.choice
-    best = told.plan.cost
+    best = min(told.plan.cost, told.asked[1].cost if told.asked else told.plan.cost)  # a test that is only unpaid still speaks
     if meant.kind == "repair":
         place = next((i for i, r in enumerate(problem.repairs) if r.id == name), None)
         entry = worked.parts.knowledge.repairs[name]
@@ -146,12 +148,21 @@ def _verdict(meant: Meant, weighed: _Weighed, worked: Worked, word: str = "") ->
         (a for f, a in worked.parts.ranking.accounts.items() if f in kinds and kinds[f].kind != "event" and f not in weighed.faults),
         default=0.0,
     )  # fmt: skip
-    if weighed.chance < HARDLY or (weighed.chance < HARDLY_LED and rival >= LIKELY):
+    if weighed.chance < HARDLY and (rival >= LIKELY or _spoken_against(weighed, worked)):
         return "unsupported"
     if weighed.chance >= LIKELY or (weighed.chance >= CHEAP_FROM and weighed.hours <= CHEAP_HOURS):
         trifle = weighed.chance >= PROVEN and weighed.now <= weighed.best + max(0.5, 0.05 * weighed.best)
         return "supported" if equal or trifle else "premature"
     return "premature"
+
+
+def _spoken_against(weighed: _Weighed, worked: Worked) -> bool:
+    """Whether what was found does not point to it: not suspect by any finding, hardly there at all, or made less likely."""
+    ranking = worked.parts.ranking
+    suspect = {r.cause for r in worked.parts.routes}
+    pointed_at = [f for f in sorted(weighed.faults) if f in suspect and f in ranking.chance]
+    there = sum(ranking.chance[f] for f in pointed_at)
+    return there < NO_MORE or all(ranking.chance[f] < LOWERED * ranking.before[f] for f in pointed_at)
 
 
 def _headline(verdict: str, meant: Meant, weighed: _Weighed, name: str, worked: Worked) -> str:
@@ -186,6 +197,11 @@ def _reasons(meant: Meant, weighed: _Weighed, others: list[Other], threshold: fl
         out.append(
             f"Chance that it removes the cause: {percent(weighed.chance)}; so in {percent(1.0 - weighed.chance)} it would be done in vain."
         )
+    for beside in meant.beside:
+        known = [f for r in beside.repairs for f in worked.parts.knowledge.repairs[r].removes]
+        alone = max((worked.parts.ranking.accounts.get(f, 0.0) for f in known), default=0.0)
+        said = f"{percent(alone)} that it removes the cause" if beside.repairs else (beside.entry.because or "") if beside.entry else ""
+        out.append(f"Said with it: {beside.name}. {said[:1].upper()}{said[1:]}".rstrip(" .") + ".")
     if others:
         out.append("What else would explain it: " + ", ".join(f"{o.name} {percent(o.chance)}" for o in others[:3]) + ".")
     if meant.kind in ("repair", "leave"):
@@ -241,7 +257,7 @@ def _then(meant: Meant, weighed: _Weighed, problem: Problem, held: Array, test: 
     now = choice.cost_of(("repair", weighed.repair or 0))
     after = replace(weighed, chance=chance, now=now, best=choice.cost)
     rival = max((float(held[i]) for i, p in enumerate(problem.patterns) if not p & weighed.faults and ELSEWHERE not in p), default=0.0)
-    if chance < HARDLY or (chance < HARDLY_LED and rival >= LIKELY):
+    if chance < HARDLY and (rival >= LIKELY or chance < max(NO_MORE, LOWERED * weighed.chance)):
         return "unsupported"
     if chance >= LIKELY or (chance >= CHEAP_FROM and after.hours <= CHEAP_HOURS):
         equal = now <= choice.cost * (1.0 + SLACK) + SLACK_HOURS

@@ -17,7 +17,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 FLOORS: tuple[tuple[str, ...], ...] = (
     ("__main__",),
     ("cli",),
-    ("session",),
+    ("session", "score"),
     ("report",),
     ("intake",),
     ("second_opinion",),
@@ -29,7 +29,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("case",),
     ("assessment", "yamlfile", "errors", "derive"),
 )
-FACES = ("cli", "session", "report", "intake")
+FACES = ("cli", "session", "score", "report", "intake")
 INFERENCE = ("assess.py", "compiled.py", "rank", "rules", "plan", "explain")
 
 

@@ -18,6 +18,7 @@ class Done(Strict):
     repair: str | None = None
     what: str | None = None
     on: dt.date | None = None
+    found: Annotated[tuple[str, ...], Field(description="faults that were then seen to be there, by id: what was really wrong")] = ()
     note: str | None = None
 
 

@@ -22,9 +22,11 @@ class Vehicle(Strict):
     pump: Annotated[
         Literal["belt", "timing_belt", "electric", "gear"] | None, Word, Field(description="how the coolant pump is driven")
     ] = None
-    thermostat: Annotated[Literal["wax", "map"] | None, Word, Field(description="plain wax, or electrically heated and map-controlled")] = (
-        None
-    )
+    thermostat: Annotated[
+        Literal["wax", "map", "rotary"] | None,
+        Word,
+        Field(description="plain wax, electrically heated and map-controlled, or a motor-driven rotary valve"),
+    ] = None
     thermostat_opens: Annotated[DegC, Field(description="temperature stamped on the thermostat")] = None
     oil_cooler: Annotated[YesNo, Field(description="engine-oil cooler fed with coolant")] = None
     gearbox: Annotated[Literal["manual", "automatic"] | None, Word] = None
@@ -33,6 +35,9 @@ class Vehicle(Strict):
     ] = None
     exhaust_gas_cooler: Annotated[YesNo, Field(description="cooler for recirculated exhaust gas")] = None
     charge_cooler: Annotated[Literal["water", "air", "none"] | None, Word, Field(description="how charge air is cooled")] = None
+    split_cooling: Annotated[YesNo, Field(description="head and block cooled apart, with a thermostat for the block")] = None
+    fuel_burning_heater: Annotated[YesNo, Field(description="auxiliary or parking heater that burns fuel and heats the coolant")] = None
+    second_loop: Annotated[YesNo, Field(description="a loop with its own bottle, for drive electronics or charge air")] = None
     rear_heater: Annotated[YesNo, Field(description="second heater with pipes to the rear")] = None
     auxiliary_pump: Annotated[YesNo, Field(description="electric after-run or heater pump")] = None
     air_conditioning: YesNo = None

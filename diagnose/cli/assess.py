@@ -7,7 +7,25 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.options import AsJson, KnowledgeDir, Width, load_knowledge, page_width, settings_of
+from diagnose.cli.options import (
+    AsJson,
+    Budget,
+    Currency,
+    Helper,
+    KnowledgeDir,
+    LabourRate,
+    PartsRate,
+    Prices,
+    Refused,
+    SettingsFile,
+    Skill,
+    Spent,
+    Tools,
+    Width,
+    load_knowledge,
+    page_width,
+    settings_of,
+)  # fmt: skip
 from diagnose.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -29,11 +47,17 @@ def assess(
     no_plan: Annotated[bool, typer.Option("--no-plan", help="Leave out the proposed tests; quicker.")] = False,
     brief: Annotated[bool, typer.Option("--brief", help="The first screen only.")] = False,
     full: Annotated[bool, typer.Option("--full", help="Everything, with the rules that fired and their ids.")] = False,
-    labour_rate: Annotated[float | None, typer.Option(help="Price of an hour; left out: costs are said in hours' pay.")] = None,
-    currency: Annotated[str, typer.Option(help="Written behind prices, such as EUR.")] = "",
-    tools: Annotated[str | None, typer.Option(metavar="A,B,C", help="Tools at hand; left out: every tool.")] = None,
-    skill: Annotated[str, typer.Option(metavar="WORD", help="home, workshop or specialist.")] = "workshop",
-    no_helper: Annotated[bool, typer.Option("--no-helper", help="Nobody is there to help.")] = False,
+    labour_rate: LabourRate = None,
+    currency: Currency = None,
+    parts_rate: PartsRate = None,
+    price: Prices = None,
+    tools: Tools = None,
+    skill: Skill = None,
+    helper: Helper = None,
+    budget: Budget = None,
+    spent: Spent = None,
+    refused: Refused = None,
+    settings: SettingsFile = None,
     width: Width = None,
 ) -> None:
     """Assess a case: how urgent, what it may be and why, what to test next, what would mend it and how to prove it."""
@@ -42,12 +66,15 @@ def assess(
     if brief and full:
         raise InputError(Problem("--brief and --full exclude each other", allowed="Give one of them."))
     known = load_knowledge(knowledge)
-    settings = settings_of(known, labour_rate, currency, tools, skill, not no_helper)
+    own = settings_of(
+        known, settings, helper, labour_rate=labour_rate, currency=currency, parts_rate=parts_rate, prices=price, tools=tools, skill=skill,
+        budget=budget, spent=spent, refused=refused,
+    )  # fmt: skip
     found = _case(case, known)
 
     from diagnose.assess import assess as assessed
 
-    assessment = assessed(found, known, settings, plan=not no_plan)
+    assessment = assessed(found, known, own, plan=not no_plan)
     if as_json:
         from diagnose.cli.output import print_json
 

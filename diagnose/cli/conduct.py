@@ -39,6 +39,7 @@ class Wanted:
     knowledge: Path | None
     width: int | None
     walk: bool
+    settings: Path | None = None
 
 
 def conduct(wanted: Wanted) -> int:
@@ -46,10 +47,10 @@ def conduct(wanted: Wanted) -> int:
     if wanted.resume and wanted.fresh:
         raise InputError(Problem("--resume and --fresh exclude each other", allowed="Give one of them."))
     asker = _asker(wanted.answers)
-    from diagnose.session.owned import owned
+    from diagnose.intake.settingsfile import owned
 
     known = load_knowledge(wanted.knowledge)
-    settings = owned(known, wanted.given)
+    settings = owned(known, wanted.given, wanted.settings)
     where = place(wanted.case, wanted.out, Path())
     if where.found:
         where = _resumed(where, wanted, asker)
@@ -160,7 +161,7 @@ def _talk(wanted: Wanted, known: Knowledge, settings: Settings, journal: Journal
     except KeyboardInterrupt:
         typer.echo("")
         code = STOPPED
-    _end(talk, where, journal, finished, settings)
+    _end(talk, where, journal, finished, wanted)
     return code
 
 
@@ -180,7 +181,7 @@ def _welcome(talk: Any, wanted: Wanted, where: Place, journal: Journal) -> None:
     say("The vehicle's manual and local rules come first.")
 
 
-def _end(talk: Any, where: Place, journal: Journal, finished: bool, settings: Settings) -> None:
+def _end(talk: Any, where: Place, journal: Journal, finished: bool, wanted: Wanted) -> None:
     case = talk.course.state.case()
     save(where, journal, case, finished)
     say = talk.replies.say
@@ -188,7 +189,20 @@ def _end(talk: Any, where: Place, journal: Journal, finished: bool, settings: Se
         say(f"Saved: {where.out}. Go on with: diagnose session {where.out}")
         return
     talk.ended()
-    options = "" if settings.tools is None else f" --tools {','.join(settings.tools)}"
-    options += "" if settings.skill == "workshop" else f" --skill {settings.skill}"
-    options += "" if settings.helper == "yes" else " --no-helper"
+    options = "" if wanted.settings is None else f" --settings {wanted.settings}"
+    options += _given(wanted.given)
     say(f"Written: {where.out}. The whole assessment: diagnose assess {where.out}{options}")
+
+
+def _given(given: dict[str, Any]) -> str:
+    """The options about the person and the prices as they were given; what the settings file says is found there again."""
+    from diagnose.intake.settingsfile import option_of
+
+    out = ""
+    for field, value in given.items():
+        if field == "helper":
+            out += {"yes": " --helper", "no": " --no-helper"}.get(value or "", "")
+        elif value is not None:
+            for one in value if isinstance(value, list) else [value]:
+                out += f" --{option_of(field)} {one}"
+    return out

@@ -16,7 +16,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "session": ("diagnose.cli.session", "From a complaint to a decision, one question at a time."),
     "look-over": ("diagnose.cli.look_over", "The twice-yearly walk round the whole system, with no complaint."),
     "new": ("diagnose.cli.new", "Write a blank case to fill in by hand."),
-    "knowledge": ("diagnose.cli.knowledge", "Look things up in the knowledge, or check it."),
+    "knowledge": ("diagnose.cli.knowledge", "Look things up in the knowledge, check it, or score it."),
     "coolant": ("diagnose.cli.coolant", "What coolant readings mean, how to correct the mix, when it is due."),
     "pressure": ("diagnose.cli.pressure", "Pressure test, cap test, pressure from a cold start."),
     "cylinders": ("diagnose.cli.cylinders", "Compression and leakage figures of the cylinders."),

@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli.options import KnowledgeDir, Width
-from diagnose.cli.session import Answers, Fresh, Helper, Out, Resume, Skill, Tools
+from diagnose.cli.options import Helper, KnowledgeDir, SettingsFile, Skill, Tools, Width
+from diagnose.cli.session import Answers, Fresh, Out, Resume
 
 app = typer.Typer(add_completion=False, help="The twice-yearly look over the whole system, with no complaint.")
 
@@ -22,6 +22,7 @@ def look_over(
     tools: Tools = None,
     skill: Skill = None,
     helper: Helper = None,
+    settings: SettingsFile = None,
     resume: Resume = False,
     fresh: Fresh = False,
     knowledge: KnowledgeDir = None,
@@ -31,7 +32,7 @@ def look_over(
     from diagnose.cli.conduct import Wanted, conduct
 
     given = {"tools": tools, "skill": skill, "helper": None if helper is None else "yes" if helper else "no"}
-    code = conduct(Wanted(case, None, answers, out, given, resume, fresh, knowledge, width, True))
+    code = conduct(Wanted(case, None, answers, out, given, resume, fresh, knowledge, width, True, settings))
     if code:
         sys.stdout.flush()
         raise SystemExit(code)

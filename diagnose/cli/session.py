@@ -8,7 +8,21 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli.options import KnowledgeDir, Width
+from diagnose.cli.options import (
+    Budget,
+    Currency,
+    Helper,
+    KnowledgeDir,
+    LabourRate,
+    PartsRate,
+    Prices,
+    Refused,
+    SettingsFile,
+    Skill,
+    Spent,
+    Tools,
+    Width,
+)  # fmt: skip
 
 app = typer.Typer(add_completion=False, help="From a complaint to a decision, one question at a time.")
 
@@ -16,11 +30,6 @@ Answers = Annotated[
     str | None, typer.Option(metavar="FILE", help="Take the answers from a file (- for standard input), one a line, # comments.")
 ]
 Out = Annotated[Path | None, typer.Option(help="Case file to write at the end; left out: beside the case, or session.yaml here.")]
-Tools = Annotated[str | None, typer.Option(metavar="A,B,C", help="Tools at hand; left out: the settings file, else every tool.")]
-Skill = Annotated[
-    str | None, typer.Option(metavar="WORD", help="home, workshop or specialist; left out: the settings file, else workshop.")
-]
-Helper = Annotated[bool | None, typer.Option("--helper/--no-helper", help="Whether somebody is there to help.")]
 Resume = Annotated[bool, typer.Option("--resume", help="Go on with a session that was left, without asking.")]
 Fresh = Annotated[bool, typer.Option("--fresh", help="Begin anew where a session was left; the old one is kept aside.")]
 
@@ -28,7 +37,7 @@ Fresh = Annotated[bool, typer.Option("--fresh", help="Begin anew where a session
 @app.command(
     epilog="Exit codes: 0 finished or saved; 1 the answers cannot be kept on disk; 2 the case, an option or an answer cannot be "
     "understood, or nobody is there to answer; 3 the knowledge cannot be used; 130 left with Ctrl-C (everything is kept). "
-    "Settings (tools, skill, helper, labour_rate, currency) are read from settings.yaml in the program's folder of the user's settings."
+    "Settings are read from settings.yaml in the program's folder of the user's settings; see the README."
 )
 def session(
     case: Annotated[Path | None, typer.Argument(metavar="CASE", help="A case file to go on from; it is not changed.")] = None,
@@ -38,6 +47,14 @@ def session(
     tools: Tools = None,
     skill: Skill = None,
     helper: Helper = None,
+    labour_rate: LabourRate = None,
+    currency: Currency = None,
+    parts_rate: PartsRate = None,
+    price: Prices = None,
+    budget: Budget = None,
+    spent: Spent = None,
+    refused: Refused = None,
+    settings: SettingsFile = None,
     resume: Resume = False,
     fresh: Fresh = False,
     knowledge: KnowledgeDir = None,
@@ -46,8 +63,11 @@ def session(
     """Ask what is worth most now, until nothing affordable could change what to do; every answer is on disk before the next question."""
     from diagnose.cli.conduct import Wanted, conduct
 
-    given = {"tools": tools, "skill": skill, "helper": None if helper is None else "yes" if helper else "no"}
-    code = conduct(Wanted(case, words, answers, out, given, resume, fresh, knowledge, width, False))
+    given = {
+        "tools": tools, "skill": skill, "helper": None if helper is None else "yes" if helper else "no", "labour_rate": labour_rate,
+        "currency": currency, "parts_rate": parts_rate, "prices": price, "budget": budget, "spent": spent, "refused": refused,
+    }  # fmt: skip
+    code = conduct(Wanted(case, words, answers, out, given, resume, fresh, knowledge, width, False, settings))
     if code:
         sys.stdout.flush()
         raise SystemExit(code)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from diagnose import assessment as a
 from diagnose.case.case import Case
@@ -49,6 +49,7 @@ class Parts:
     routes: Sequence[Route]
     advice: Advice
     settings: Settings
+    before: Mapping[int, Mapping[str, float]] = field(default_factory=dict)  # by position in `done`: what each fault accounted for then
 
 
 def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
@@ -120,7 +121,15 @@ def _ranked(parts: Parts) -> list[a.Candidate]:
     kinds = parts.knowledge.faults
     names = [n for n in parts.ranking.chance if n in kinds and kinds[n].kind != "event"]
     names.sort(key=lambda n: (-parts.ranking.accounts[n], -parts.ranking.chance[n], n))
-    return [_candidate(parts, n) for n in names if parts.ranking.accounts[n] >= SHOWN_FROM]
+    shown = [n for n in names if parts.ranking.accounts[n] >= SHOWN_FROM]
+    return [_candidate(parts, n) for n in shown or _ordinary(parts, names)]
+
+
+def _ordinary(parts: Parts, names: Sequence[str]) -> list[str]:
+    """With nothing to explain: what makes a reading that was taken look odd on such a vehicle, and is how it should be."""
+    taken = {n for n, f in parts.seen.findings.items() if f.level == "absent" and parts.knowledge.findings[n].bands}
+    harmless = [n for n in names if parts.knowledge.faults[n].kind == "harmless" and parts.ranking.chance[n] >= ORDINARY]
+    return [n for n in harmless if any(link.finding in taken for link in parts.knowledge.faults[n].shows)]
 
 
 def _beside(parts: Parts, ranked: Sequence[a.Candidate]) -> list[a.Candidate]:

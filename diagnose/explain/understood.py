@@ -33,6 +33,8 @@ def _line(about: int, case: Case, knowledge: Knowledge, finding: str, item: Deri
         level, reasons = "cannot_judge", [item.cannot]
     elif item is not None and found is not None:
         level, band, trust, reasons = found.level, found.band, found.trust, list(found.reasons)
+        if found.observations and about not in found.observations:
+            level, band, trust, reasons = "unsure", "", 0.0, ["Seen before something was done to the vehicle; what was seen since counts."]
     if item is not None:
         reasons += list(item.notes)
     if observation.instrument == "log" and observation.note:  # what a log was read as, with its rows, is the reading here

@@ -40,10 +40,12 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
     faults = [c for c in ranked if c.kind == "fault"]
     if not present and worst < WRONG_FROM:
         if len(parts.seen.findings) >= LOOKED_AT:
-            return Verdict("nothing_wrong", "Nothing wrong was found. Look again before winter and before summer.", urgency)
+            usual = f" Ordinary on this vehicle: {ranked[0].name}." if ranked and ranked[0].kind == "harmless" else ""
+            return Verdict("nothing_wrong", f"Nothing wrong was found.{usual} Look again before winter and before summer.", urgency)
         return Verdict("unproven", "Nothing was found so far, but little has been looked at.", urgency)
     first = ranked[0] if ranked else None
-    if first and first.kind == "harmless" and first.chance >= LIKELY and worst < WRONG_FROM:
+    needed = sum(c.accounts for c in faults)  # about how many faults what was found asks for
+    if first and first.kind == "harmless" and first.chance >= LIKELY and worst < WRONG_FROM and needed < WRONG_FROM:
         share = (
             "" if first.before >= ORDINARY else f" ({percent(first.chance)})"
         )  # what is nearly always there proves nothing by being there
@@ -52,7 +54,6 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
     if proven:
         names = ", and ".join(f"{c.name} ({c.said}, {percent(c.chance)})" for c in proven[:3])
         return Verdict("likely", f"{names[0].upper()}{names[1:]}.", urgency, _drive(parts, proven[0]))
-    needed = sum(c.accounts for c in faults)  # about how many faults what was found asks for
     quiet = first is None or first.kind == "harmless" or first.chance < 0.1
     if quiet and needed < WRONG_FROM and worst < WRONG_FROM / 2 and urgency in URGENCIES[:2]:
         tail = f" What was found is most likely {first.name} ({percent(first.chance)})." if first and first.chance >= 0.4 else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.case.observation import Observation
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.plan.settings import Settings
+from diagnose.plan.settings import cost_word
 
 URGENCY_WORDS = {
     "stop_now": "Stop now",
@@ -49,14 +49,4 @@ def answer_word(observation: Observation) -> str:
     return f"{answer:g}" if isinstance(answer, float) else answer.replace("_", " ")
 
 
-def cost_word(hours: float, settings: Settings) -> str:
-    """Hours of labour worth as money where a rate is set.
-
-    >>> cost_word(0.5, Settings(labour_rate=80, currency="EUR")), cost_word(0.5, Settings())
-    ('40 EUR', "0.5 hours' pay")
-    """
-    if hours == 0:
-        return "nothing"
-    if settings.labour_rate:
-        return f"{hours * settings.labour_rate:.0f} {settings.currency}".strip()
-    return f"{hours:.2g} hours' pay"
+__all__ = ["URGENCY_WORDS", "WEIGHTS", "answer_word", "chance_word", "cost_word", "percent", "weight_word"]

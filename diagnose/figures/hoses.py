@@ -41,8 +41,10 @@ def _radiator(asked: Asked, shown: dict[str, float]) -> Derived:
     if read["upper"].value < cold.value:
         cold = read["upper"]
     vehicle = asked.case.vehicle
-    if vehicle.thermostat == "map" and hot.value < 110.0:
-        raise CannotJudge("a map-controlled thermostat may rightly be shut up to 105 °C and more: a cold radiator says nothing before")
+    if vehicle.thermostat in ("map", "rotary") and hot.value < 110.0:
+        raise CannotJudge(
+            "a map-controlled thermostat or a rotary valve may rightly be shut up to 105 °C: a cold radiator says nothing before"
+        )
     stamp, stamp_sd = (vehicle.thermostat_opens, 1.0) if vehicle.thermostat_opens is not None else (_NOMINAL_C, _NOMINAL_SD)
     over = below(hot.value, stamp + _MUST_BE_OPEN_K, (hot.sd**2 + stamp_sd**2 + _OPEN_SPREAD_K**2) ** 0.5)
     drop = Measure(hot.value - cold.value, (hot.sd**2 + cold.sd**2) ** 0.5, "K", "hottest place less the colder hose", "readings")

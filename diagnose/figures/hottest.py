@@ -28,8 +28,10 @@ def hottest_running(case: Case) -> tuple[Measure, str]:
         return Measure(
             value, OVER_SD, "degC"
         ), f"Judged against {value:.0f} °C: what it usually shows and {OVER_USUAL_K:.0f} K for a hard day."
-    if vehicle.thermostat == "map":
-        return Measure(MAP_C, MAP_SD, "degC"), f"Judged against {MAP_C:.0f} °C, where a map-controlled thermostat lets an engine run."
+    if vehicle.thermostat in ("map", "rotary"):
+        return Measure(
+            MAP_C, MAP_SD, "degC"
+        ), f"Judged against {MAP_C:.0f} °C, where a map-controlled thermostat or valve lets an engine run."
     if vehicle.thermostat_opens is not None:
         value = vehicle.thermostat_opens + OVER_OPENING_K
         return Measure(value, OVER_SD, "degC"), f"Judged against {value:.0f} °C: the thermostat's figure and {OVER_OPENING_K:.0f} K."

@@ -34,8 +34,8 @@ def running(asked: Asked) -> Derived:
     notes = [needle, worth(observation)]
     if observation.usual is not None:
         return banded(asked, _over(read, observation.usual, _STAMP_SD, "over what it usually shows"), unique(notes))
-    if vehicle.thermostat == "map":
-        words = f"A map-controlled thermostat runs at {_MAP_LOW_C:.0f} to {_MAP_HIGH_C:.0f} °C by design."
+    if vehicle.thermostat in ("map", "rotary"):
+        words = f"A map-controlled thermostat or valve runs at {_MAP_LOW_C:.0f} to {_MAP_HIGH_C:.0f} °C by design."
         return banded(asked, _over_map(read), unique([*notes, words]))
     if vehicle.thermostat_opens is not None:
         nominal, nominal_sd = vehicle.thermostat_opens, _STAMP_SD
@@ -82,5 +82,7 @@ def opening(asked: Asked) -> Derived:
 def _plain_wax(vehicle: Vehicle) -> None:
     if vehicle.thermostat == "map":
         raise CannotJudge("a map-controlled thermostat opens where its heater makes it: the stamp alone judges nothing")
+    if vehicle.thermostat == "rotary":
+        raise CannotJudge("a rotary valve has no opening temperature of its own: it stands where the control turns it")
     if vehicle.thermostat_opens is None:
         raise CannotJudge("the figure stamped on the thermostat is not known (thermostat_opens of the vehicle)")

@@ -37,8 +37,9 @@ _HOW = """\
 _DONE = """\
 # What was done to the vehicle since, in time. Leave it out where nothing was done.
 #done:
-#  - repair: renew_cap        # a repair known here; or what: in your own words
-#    on: 2026-11-25
+#  - repair: replace_cap      # a repair known here; or what: in your own words
+#    on: 2026-11-25            # give the observations their day too (on:), so that it is known what was seen before and what since
+#    found: cap_weak           # what was really wrong, once it has been seen: kept as feedback
 """
 
 

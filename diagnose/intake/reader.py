@@ -141,7 +141,21 @@ class Reader:
                 if not found.id:
                     self._say((*path, i, "repair"), found.message, f"{found.allowed} Or write what: in your own words.".strip())
                 entry = {**entry, "repair": found.id or "x"}
+            if entry.get("found") is not None:
+                entry = {**entry, "found": self._found(entry["found"], (*path, i, "found"))}
             yield self._model(Done, entry, (*path, i), "a part of what was done")
+
+    def _found(self, raw: Any, path: Path_) -> tuple[str, ...]:
+        """What was really wrong: faults by id or name."""
+        names = Names({f.id: (f.name,) for f in self.knowledge.faults.values() if f.kind != "event"}, "fault or harmless cause")
+        out = []
+        for word in raw if isinstance(raw, list) else [raw]:
+            found = names.find(str(word))
+            if found.id:
+                out.append(found.id)
+            else:
+                self._say(path, found.message, found.allowed)
+        return tuple(out)
 
     def _answers(self, case: Case, paths: list[Path_]) -> None:
         """Answers that no figure can take, each at its line."""

@@ -153,6 +153,7 @@ class Finding(Strict):
     """What an observation may amount to: yes/no, or ordered bands (the first is what nothing-wrong gives).
 
     `wears`: which way the number goes as the thing wears; readings on several days then make a trend.
+    `comes_and_goes`: a symptom that is there at times: not seen on another occasion does not take back that it was seen.
     """
 
     id: Id
@@ -162,6 +163,7 @@ class Finding(Strict):
     no_is: Sentence | None = None
     also: tuple[str, ...] = ()
     place: Literal[PLACES]  # type: ignore[valid-type]
+    comes_and_goes: Literal["yes"] | None = None
     bands: tuple[Id, ...] = ()
     band_is: dict[str, Sentence] = Field(default_factory=dict)
     along: tuple[Id, ...] = ()
@@ -312,6 +314,9 @@ class Procedure(Strict):
     not_when: tuple[Id, ...] = ()
     misled: Misled | None = None
     leaves: tuple[str, ...] = ()
+    spoilt_by: Annotated[
+        tuple[Literal["system_open"], ...], Field(description="what an earlier step may have left behind that this one cannot stand")
+    ] = ()
     note: Sentence | None = None
     source: Id
 

@@ -15,7 +15,28 @@ FIXED_MINUTES = 3.0  # walking to the vehicle, noting the result (estimate)
 HELPER = 0.5  # a helper's minute against one's own (estimate)
 SKILL_MINUTES = {"home": 0.0, "workshop": 5.0, "specialist": 60.0}  # fetching somebody who can (estimate)
 PROOF_HOURS = 0.5  # warming up twice, pressure held, level after a night: the work in it, not the waiting (estimate)
+JOINED = 0.5  # hours of a repair that is done along with another, against doing it alone; its parts cost the same (estimate)
+# prices that are asked for by name
+ASKED = ("price_in_vain", "price_comeback", "price_unknown", "price_cooling_down", "price_closed_night")
+LEFT = "price_left_"  # and one for leaving a fault of each urgency
 ELSEWHERE = "elsewhere"  # a cause that is none of those named
+
+
+UNDONE = {"engine_warm": "price_cooling_down", "system_open": "price_closed_night"}
+WARM = ("warm", "opened_running", "loaded")
+
+
+def left_behind(procedure: Procedure) -> frozenset[str]:
+    """What a procedure leaves behind: an engine that is warm, a system that was opened."""
+    warm = procedure.engine in WARM or procedure.driven == "yes" or "engine_warm" in procedure.leaves
+    opened = "system_open" in procedure.leaves or "cap" in procedure.opens
+    return frozenset({"engine_warm"} if warm else set()) | frozenset({"system_open"} if opened else set())
+
+
+def not_stood(procedure: Procedure) -> frozenset[str]:
+    """What left behind by an earlier step must be waited out before a procedure: it needs a cold engine, or a system kept closed."""
+    cold = procedure.engine in ("cold", "opened_running")
+    return frozenset({"engine_warm"} if cold else set()) | frozenset(procedure.spoilt_by)
 
 
 @dataclass(frozen=True)
@@ -39,6 +60,15 @@ class Costs:
         """Hours and the middle of the parts band, without the proof; what it opens is in it."""
         own = self._own(repair.id)
         return own if own is not None else repair.hours + sum(repair.parts) / 2.0 * self.settings.parts_factor
+
+    def joined(self, repair: Repair) -> float:
+        """Hours and parts of a repair that is done along with another that belongs to it."""
+        own = self._own(repair.id)
+        return own if own is not None else JOINED * repair.hours + sum(repair.parts) / 2.0 * self.settings.parts_factor
+
+    def undo(self) -> dict[str, float]:
+        """Hours that it costs to wait until what a step left behind is gone: a warm engine, an opened system."""
+        return {what: self.price(name) for what, name in UNDONE.items()}
 
     def _own(self, name: str) -> float | None:
         price = self.settings.prices.get(name)
@@ -74,4 +104,4 @@ class Costs:
         if self.knowledge.faults[fault].kind != "fault":
             return 0.0
         extra = sum(self.price(p.id) for p in self.knowledge.prices.values() if fault in p.of)
-        return self.cheapest(fault) + PROOF_HOURS + self.price("price_comeback") + self.price(f"price_left_{urgency}") + extra
+        return self.cheapest(fault) + PROOF_HOURS + self.price("price_comeback") + self.price(f"{LEFT}{urgency}") + extra

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from diagnose.plan.cost import ELSEWHERE, PROOF_HOURS, Costs
+from diagnose.plan.cost import ELSEWHERE, PROOF_HOURS, Costs, left_behind, not_stood
 from diagnose.plan.next_step import Candidate
 from diagnose.plan.outlook import levels
 from diagnose.plan.problem import Pattern, Problem, Repair, Test, closed
@@ -53,13 +53,15 @@ def cut(parts: Parts, outlook: Outlook, network: Network, tests: Sequence[Candid
         seen, rows = _rows(candidate, network, parts, [outlook.chance[i] for i in column])
         procedure = candidate.procedure
         access = frozenset() if procedure.id in costs.settings.prices else frozenset(procedure.opens)
-        made.append(Test(procedure.id, costs.procedure(procedure), tuple(f"{s.finding}={s.level}" for s in seen), rows, access))
+        names = tuple(f"{s.finding}={s.level}" for s in seen)
+        hours = costs.procedure(procedure)
+        made.append(Test(procedure.id, hours, names, rows, access, left_behind(procedure), not_stood(procedure)))
         shown[procedure.id] = seen
     faults = sorted({f for p in patterns for f in p})
     leave = {f: costs.leave(f, urgency_of(parts, f) if f != ELSEWHERE else "none") for f in faults}
     places = {p for t in made for p in t.access} | {p for r in repairs for p in r.access}
     prices = {place: opening.get(place, 0.05) for place in sorted(places)}
-    problem = Problem(patterns, share, tuple(made), repairs, leave, costs.price("price_in_vain"), DETECT, prices)
+    problem = Problem(patterns, share, tuple(made), repairs, leave, costs.price("price_in_vain"), DETECT, prices, costs.undo())
     return Cut(problem, shown, outlook)
 
 
@@ -84,22 +86,30 @@ def _repairs(parts: Parts, outlook: Outlook, costs: Costs, also: Sequence[str]) 
         for fault in pattern:
             weight[fault] = weight.get(fault, 0.0) + share
     best: dict[frozenset[str], Repair] = {}
+    opening = costs.opening()
     for repair in parts.knowledge.repairs.values():
+        along = _along(repair.id, parts, costs)
         removes = faults & frozenset(repair.removes)
         if (not removes or repair.id in costs.settings.refused) and repair.id not in also:
             continue
+        removes |= faults & frozenset(f for r in along for f in parts.knowledge.repairs[r].removes)
         places = costs.places(repair.id)
-        whole = costs.repair(repair)
-        opening = costs.opening()
+        whole = costs.repair(repair) + sum(costs.joined(parts.knowledge.repairs[r]) for r in along)
         inside = sum(opening[p] for p in sorted(places))
         if inside >= whole:  # its hours cannot hold what it opens: leave the access out
             places, inside = frozenset(), 0.0
-        made = Repair(repair.id, whole - inside, removes, PROOF_HOURS, places)
+        made = Repair(repair.id, whole - inside, removes, PROOF_HOURS, places, along)
         held = best.get(removes)
         if repair.id in also or held is None or (held.id not in also and (whole, repair.id) < (held.cost, held.id)):
             best[removes] = made
     ranked = sorted(best.values(), key=lambda r: (r.id not in also, -sum(weight.get(f, 0.0) for f in sorted(r.removes)), r.id))
     return tuple(r for r in ranked[:MOST_REPAIRS] if r.removes)
+
+
+def _along(repair: str, parts: Parts, costs: Costs) -> tuple[str, ...]:
+    """Repairs that belong to this one (it is the first of what a rule put together), so that they are done and paid with it."""
+    groups = [g for g in parts.advice.together if g[0] == repair]
+    return tuple(sorted({r for g in groups for r in g[1:] if r in parts.knowledge.repairs and r not in costs.settings.refused}))
 
 
 def _rows(

@@ -83,7 +83,7 @@ class Exact:
         tests = [(self.problem.price(t, opened), i) for i, t in enumerate(self.problem.tests) if left >> i & 1]
         free = self.bound(belief, stage, left) if tests else least
         for price, i in sorted(tests):
-            after = (removed, opened | (self.problem.tests[i].access & self.problem.shared))
+            after = (removed, self.problem.after_test(self.problem.tests[i], opened))
             low = free if after == stage else self.bound(belief, after, left)
             if price + low < least - TINY:
                 cost = self._test(belief, price + low, after, i, left & ~(1 << i), least)

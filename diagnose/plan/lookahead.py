@@ -69,6 +69,7 @@ class Lookahead:
 
     def _leaf(self, many: Array, stage: Stage) -> Value:
         """Note the beliefs down; all that are held at one stage are evaluated together."""
+        stage = self.mending.bare(stage)
         held = self._waiting.setdefault(stage, [])
         place = sum(len(b) for b in held)
         held.append(many)
@@ -89,7 +90,7 @@ class Lookahead:
         table = self.problem.tables[test][self.problem.after(removed)]
         size, outcomes = len(many), table.shape[1]
         told = (many[:, None, :] * table.T[None, :, :]).reshape(size * outcomes, -1)
-        after = (removed, opened | (self.problem.tests[test].access & self.problem.shared))
+        after = (removed, self.problem.after_test(self.problem.tests[test], opened))
         rest = self._best(told, after, left & ~(1 << test), depth - 1)
         toll = many.sum(axis=1) * price
         return lambda: toll + rest().reshape(size, outcomes).sum(axis=1)

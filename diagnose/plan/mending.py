@@ -43,12 +43,18 @@ class Mending:
         self._reach: dict[Stage, _Reach] = {}
         self._known: dict[Stage, Array] = {}
 
+    def bare(self, stage: Stage) -> Stage:
+        """A stage without what tests left behind (a warm engine): before a repair a night passes, and it is gone."""
+        removed, opened = stage
+        return stage if opened <= self.problem.shared else (removed, opened & self.problem.shared)
+
     def stop(self, stage: Stage) -> Array:
         """Price of stopping at a stage, for each pattern."""
         return self.problem.left[self.problem.after(stage[0])]
 
     def steps(self, stage: Stage) -> tuple[Step, ...]:
         """All repairs that still remove something at this stage."""
+        stage = self.bare(stage)
         held = self._steps.get(stage)
         if held is None:
             held = self._steps[stage] = _steps(self.problem, stage)
@@ -56,6 +62,7 @@ class Mending:
 
     def values(self, beliefs: Array, stage: Stage = START) -> Array:
         """Least expected cost from `stage` for beliefs [many, pattern] held there (not normalised: cost scales with their sum)."""
+        stage = self.bare(stage)
         reach = self._reached(stage)
         costs = np.ascontiguousarray((beliefs @ reach.costs).T)
         detect = self.problem.detect
@@ -83,6 +90,7 @@ class Mending:
 
     def known(self, stage: Stage) -> Array:
         """For each pattern, what it would cost from this stage if it were known: no plan can cost less on average."""
+        stage = self.bare(stage)
         held = self._known.get(stage)
         if held is None:
             held = self._known[stage] = self.values(np.eye(len(self.problem.patterns)), stage)

@@ -10,7 +10,7 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.schema import Procedure
 from diagnose.plan.cost import Costs
 from diagnose.plan.outlook import Tell, Worlds, tell
-from diagnose.plan.settings import SKILLS, Settings
+from diagnose.plan.settings import SKILLS, Settings, cost_word
 from diagnose.rank.network import Network
 
 UNSAFE_FROM = 0.25  # chance of what a procedure must not meet, from which it is not offered (estimate)
@@ -37,10 +37,11 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Closed:
-    """A procedure that would tell something but is not offered, and why."""
+    """A procedure that would tell something but is not offered, and why. `unpaid`: money is all that is wanting."""
 
     procedure: Procedure
     why: str
+    unpaid: Candidate | None = None
 
 
 @dataclass(frozen=True)
@@ -68,11 +69,13 @@ def candidates(
         if bits < WORTH or (procedure.needs and surely_fail(procedure.needs.tests, costs.facts)):
             continue
         hours = costs.procedure(procedure) + sum(opening.get(p, 0.05) for p in procedure.opens)
-        why = _unsafe(procedure, knowledge, allowed) or _beyond(procedure, costs.settings) or _unpaid(procedure, hours, costs.settings)
-        if why:
-            closed.append(Closed(procedure, why))
+        candidate = Candidate(procedure, bits, 60.0 * hours, tuple(told[:MOST_TELLS]))
+        why = _unsafe(procedure, knowledge, allowed) or _beyond(procedure, costs.settings) or _refused(procedure, costs.settings)
+        unpaid = "" if why else _unpaid(procedure, hours, costs.settings)
+        if why or unpaid:
+            closed.append(Closed(procedure, why or unpaid, candidate if unpaid else None))
         else:
-            found.append(Candidate(procedure, bits, 60.0 * hours, tuple(told[:MOST_TELLS])))
+            found.append(candidate)
     found.sort(key=lambda c: (-c.worth, c.procedure.id))
     return found, closed
 
@@ -101,9 +104,13 @@ def _beyond(procedure: Procedure, settings: Settings) -> str:
     return ""
 
 
+def _refused(procedure: Procedure, settings: Settings) -> str:
+    return "Was offered and refused." if procedure.id in settings.refused else ""
+
+
 def _unpaid(procedure: Procedure, hours: float, settings: Settings) -> str:
-    if procedure.id in settings.refused:
-        return "Was offered and refused."
-    if settings.budget is not None and hours > settings.budget + 1e-9:
-        return f"Costs {hours:.2g} hours' pay, more than the {settings.budget:.2g} agreed so far: ask first."
-    return ""
+    """Asking people costs nothing to agree on; what takes more than is left of the money agreed is not offered."""
+    question = procedure.engine == "any" and not procedure.tools and not procedure.opens
+    if settings.left is None or question or hours <= settings.left + 1e-9:
+        return ""
+    return f"Costs more than what is left of the money agreed for tests ({cost_word(settings.left, settings)}): ask first."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from diagnose.assessment import Part, PlanStep
+from diagnose.assessment import Ask, Part, PlanStep
 
 
 class Other(Part):
@@ -60,4 +60,5 @@ class SecondOpinion(Part):
     drive: list[str]
     cautions: list[str]
     changes: list[str] = Field(description="this answer would change if …")
+    ask: Ask | None = Field(default=None, description="the next test worth its price that is beyond the money agreed for tests")
     exact: bool

@@ -21,7 +21,8 @@ NOTHING: frozenset[str] = frozenset()
 class Test:
     """A test: `likelihood[pattern][outcome]` in the order of the problem's patterns; each row adds up to 1.
 
-    `access`: what must be opened first; it is paid once, whoever opens it.
+    `access`: what must be opened first; it is paid once, whoever opens it. `leaves`: what it leaves behind (a warm engine);
+    `waits`: what left behind it cannot stand, so that it has to be waited for first.
     """
 
     id: str
@@ -29,17 +30,23 @@ class Test:
     outcomes: tuple[str, ...]
     likelihood: tuple[tuple[float, ...], ...]
     access: frozenset[str] = NOTHING
+    leaves: frozenset[str] = NOTHING
+    waits: frozenset[str] = NOTHING
 
 
 @dataclass(frozen=True)
 class Repair:
-    """A repair: takes away every fault of `removes` that is there. `proof`: what it costs to see whether the trouble is gone."""
+    """A repair: takes away every fault of `removes` that is there. `proof`: what it costs to see whether the trouble is gone.
+
+    `joined`: other repairs that are done with it, in its cost and in `removes` already.
+    """
 
     id: str
     cost: float
     removes: frozenset[str]
     proof: float = 0.0
     access: frozenset[str] = NOTHING
+    joined: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -48,7 +55,7 @@ class Problem:
 
     `leave[fault]`: what it costs to leave that fault in the vehicle. `vain`: price of a repair that removes nothing, on top of its
     cost. `detect`: chance that the proof after a repair notices that something is still wrong. `access[place]`: cost of opening it.
-    Raises ValueError for shares or likelihoods that are none.
+    `undo[what]`: cost of waiting until what a test left behind is gone. Raises ValueError for shares or likelihoods that are none.
     """
 
     patterns: tuple[Pattern, ...]
@@ -59,6 +66,7 @@ class Problem:
     vain: float = 0.0
     detect: float = 1.0
     access: Mapping[str, float] = field(default_factory=dict)
+    undo: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if len(self.patterns) != len(self.share) or abs(sum(self.share) - 1.0) > 1e-6 or min(self.share, default=-1.0) < 0.0:
@@ -119,9 +127,22 @@ class Problem:
         return frozenset(p for p, n in seen.items() if n > 1)
 
     def price(self, action: Test | Repair, opened: frozenset[str]) -> float:
-        """Cost of an action when `opened` is open already (proof included)."""
-        proof = action.proof if isinstance(action, Repair) else 0.0
-        return action.cost + proof + sum(self.access.get(p, 0.0) for p in sorted(action.access - opened))
+        """Cost of an action when `opened` is open already, or left behind (proof included)."""
+        opening = sum(self.access.get(p, 0.0) for p in sorted(action.access - opened))
+        if isinstance(action, Repair):
+            return action.cost + action.proof + opening
+        return action.cost + opening + sum(self.undo.get(w, 0.0) for w in sorted(action.waits & opened))
+
+    def after_test(self, test: Test, opened: frozenset[str]) -> frozenset[str]:
+        """What stands open, or is left behind, after a test; only what matters to some later action is remembered."""
+        if not test.waits and not test.leaves:
+            return opened | (test.access & self.shared)
+        return (opened - test.waits) | (test.access & self.shared) | (test.leaves & self.awaited)
+
+    @cached_property
+    def awaited(self) -> frozenset[str]:
+        """What left behind some test cannot stand."""
+        return NOTHING.union(*(t.waits for t in self.tests)) if self.tests else NOTHING
 
     def cured(self, removed: frozenset[str]) -> Array:
         """1 for each pattern of which nothing is left without `removed`."""

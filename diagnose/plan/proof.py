@@ -8,6 +8,8 @@ from diagnose import assessment as a
 from diagnose.case.case import Done
 from diagnose.explain.words import percent
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import Repair
+from diagnose.rules.interpret import PAST, changed_by
 
 if TYPE_CHECKING:
     from diagnose.explain.compose import Parts
@@ -17,12 +19,28 @@ CONFIRMED = 2  # signs of it looked for after the repair and gone, from which it
 
 
 def proofs(parts: Parts) -> list[a.Proven]:
-    """One entry for each repair that was done, in the case's order."""
-    return [_proof(parts, done) for done in parts.case.done if done.repair in parts.knowledge.repairs]
+    """One entry for each repair that was done, and for each thing done at which it was seen what was wrong, in the case's order."""
+    return [_proof(parts, i, done) for i, done in enumerate(parts.case.done) if done.repair in parts.knowledge.repairs or done.found]
 
 
-def _proof(parts: Parts, done: Done) -> a.Proven:
-    repair = parts.knowledge.repairs[done.repair or ""]
+def _proof(parts: Parts, position: int, done: Done) -> a.Proven:
+    repair = parts.knowledge.repairs.get(done.repair or "")
+    state, text = _state(parts, repair, done) if repair else ("unproven", "")
+    voided, aged = _earlier(parts, repair, done)
+    return a.Proven(
+        repair=repair.id if repair else "",
+        name=repair.name if repair else done.what or "",
+        state=state,
+        text=text,
+        on=done.on.isoformat() if done.on else "",
+        found=[parts.knowledge.faults[f].name for f in done.found],
+        feedback=_feedback(parts, position, done),
+        voided=voided,
+        aged=aged,
+    )
+
+
+def _state(parts: Parts, repair: Repair, done: Done) -> tuple[str, str]:
     signs = _signs(parts.knowledge, repair.removes)
     gone: list[str] = []
     there: list[str] = []
@@ -34,17 +52,46 @@ def _proof(parts: Parts, done: Done) -> a.Proven:
     worst = max(sorted(accounts), key=accounts.__getitem__)
     if there and accounts[worst] >= REOPENED:
         name = parts.knowledge.faults[worst].name
-        text = f"Open again: {', '.join(there)}. {percent(accounts[worst])} that it is still {name}: new parts fail too."
-        return a.Proven(repair=repair.id, name=repair.name, state="reopened", text=text)
+        return "reopened", f"{', '.join(there)}: {percent(accounts[worst])} that it is still {name}; new parts fail too."
     if there:
         what = ", ".join(there)
-        text = f"Something goes on ({what}), but hardly for the old reason: what was mended is unlikely now. Look for a second fault."
-        return a.Proven(repair=repair.id, name=repair.name, state="second_fault", text=text)
+        return "second_fault", f"Something goes on ({what}), but hardly for the old reason: what was mended is unlikely now."
     if len(gone) >= CONFIRMED:
-        return a.Proven(
-            repair=repair.id, name=repair.name, state="confirmed", text=f"Gone since: {', '.join(gone)}. Look again after a week."
-        )
-    return a.Proven(repair=repair.id, name=repair.name, state="unproven", text=f"Still to be proven: {repair.prove}")
+        return "confirmed", f"Gone since: {', '.join(gone)}. Look again after a week."
+    return "unproven", f"Proof: {repair.prove}"
+
+
+def _earlier(parts: Parts, repair: Repair | None, done: Done) -> tuple[list[str], list[str]]:
+    """Findings from before this was done: those that it made void, and those that count only a little now."""
+    voided: set[str] = set()
+    aged: set[str] = set()
+    void = changed_by(repair, parts.knowledge) if repair else set()
+    for name, found in parts.seen.findings.items():
+        days = [parts.case.observations[o].on for o in found.observations]
+        if done.on is not None and days and all(day is not None and day < done.on for day in days):
+            if parts.knowledge.findings[name].place == PAST:
+                continue
+            (voided if name in void else aged).add(parts.knowledge.findings[name].name)
+    return sorted(voided), sorted(aged)
+
+
+def _feedback(parts: Parts, position: int, done: Done) -> str:
+    """Where what was really wrong stood before: feedback for whoever keeps the case and the knowledge."""
+    before = parts.before.get(position, {})
+    kinds = parts.knowledge.faults
+    order = sorted((n for n in before if n in kinds and kinds[n].kind != "event"), key=lambda n: (-before[n], n))
+    out = []
+    for fault in done.found:
+        if fault in order:
+            place = order.index(fault) + 1
+            said = "led the list" if place == 1 else f"stood in place {place}"
+            out.append(f"Before, {kinds[fault].name} {said} here at {percent(before[fault])}.")
+        else:
+            out.append(f"Before, {kinds[fault].name} was not thought of here: this vehicle was taken not to be able to have it.")
+    repair = parts.knowledge.repairs.get(done.repair or "")
+    if repair and done.found and not set(done.found) & set(repair.removes):
+        out.append("What was done does not mend that.")
+    return " ".join(out)
 
 
 def _since(parts: Parts, observation: int, done: Done) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
-from diagnose.plan.cost import Costs
+from diagnose.plan.cost import Costs, left_behind, not_stood
 from diagnose.plan.cut import Cut, cut, keep
 from diagnose.plan.next_step import Allowed, Candidate, Closed, candidates
 from diagnose.plan.outlook import Worlds
@@ -23,12 +23,16 @@ if TYPE_CHECKING:
 MOST_LEADERS = 7
 SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to be told apart (estimate)
 MOST_STEPS = 6
+HEEDED = 0.5  # share of a step's bits from which a later one that it gets in the way of goes before it (estimate)
 MOST_CUT, MOST_TELLING = 12, 8  # candidates that are weighed by what they save: the first by bits a minute, and by bits
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """Procedures in order, those held back, the worlds they were judged in, and the plan in numbers."""
+    """Procedures in order, those held back, the worlds they were judged in, and the plan in numbers.
+
+    `asked`: the plan that begins with a test which is worth its price and beyond the money agreed, where there is one.
+    """
 
     steps: tuple[Candidate, ...]
     closed: tuple[Closed, ...]
@@ -36,6 +40,7 @@ class Proposal:
     cut: Cut
     plan: Plan
     candidates: tuple[Candidate, ...]
+    asked: tuple[Cut, Plan] | None = None
 
 
 def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence, repairs: Sequence[str] = ()) -> Proposal:
@@ -48,13 +53,21 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     outlook = _outlook(parts, network, evidence, leaders, open_findings)
     allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked, parts.advice.urgency)
     found, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed)
-    telling = sorted(found, key=lambda c: (-c.bits, c.procedure.id))[:MOST_TELLING]
-    weighed = [*found[:MOST_CUT], *(c for c in telling if c not in found[:MOST_CUT])]
-    wide = cut(parts, outlook, network, weighed, costs, repairs)
-    kept = screen(wide.problem, [0, 1, *(weighed.index(c) for c in telling)])
-    small = replace(wide, problem=keep(wide.problem, kept))
-    chosen = plan(small.problem)
-    return Proposal(_in_order(small, chosen, found), tuple(closed), outlook.worlds, small, chosen, tuple(found))
+
+    def planned(offered: list[Candidate]) -> tuple[Cut, Plan]:
+        telling = sorted(offered, key=lambda c: (-c.bits, c.procedure.id))[:MOST_TELLING]
+        weighed = [*offered[:MOST_CUT], *(c for c in telling if c not in offered[:MOST_CUT])]
+        wide = cut(parts, outlook, network, weighed, costs, repairs)
+        kept = screen(wide.problem, [0, 1, *(weighed.index(c) for c in telling)])
+        small = replace(wide, problem=keep(wide.problem, kept))
+        return small, plan(small.problem)
+
+    small, chosen = planned(found)
+    unpaid = [c.unpaid for c in closed if c.unpaid]
+    asked = planned(sorted([*found, *unpaid], key=lambda c: (-c.worth, c.procedure.id))) if unpaid else None
+    if asked and (asked[1].action[0] != "test" or asked[0].problem.tests[asked[1].action[1]].id not in {c.procedure.id for c in unpaid}):
+        asked = None
+    return Proposal(_in_order(small, chosen, found), tuple(closed), outlook.worlds, small, chosen, tuple(found), asked)
 
 
 def _outlook(parts: Parts, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]) -> Outlook:
@@ -103,7 +116,23 @@ def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate]) -> tuple[Candi
         if best not in seen:
             out.append(by_id[name])
             seen.add(best)
-    return tuple(out[:MOST_STEPS])
+    return _unhindered(out[:MOST_STEPS])
+
+
+def _unhindered(steps: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    """The first step stays; of the others, one that gets in the way of a later one (warms the engine, opens the system) goes after it,
+    unless the later one tells too little beside it to be waited for."""
+    out = list(steps[:1])
+    waiting = list(steps[1:])
+    while waiting:
+        free = next((c for c in waiting if not any(_in_the_way(c, d) for d in waiting if d is not c)), waiting[0])
+        out.append(free)
+        waiting.remove(free)
+    return tuple(out)
+
+
+def _in_the_way(one: Candidate, later: Candidate) -> bool:
+    return bool(left_behind(one.procedure) & not_stood(later.procedure)) and later.bits >= HEEDED * one.bits
 
 
 def after(worlds: Worlds, posterior: tuple[float, ...]) -> Mapping[str, float]:

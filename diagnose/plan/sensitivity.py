@@ -13,6 +13,7 @@ from diagnose.plan.lookahead import Lookahead
 from diagnose.plan.problem import Array, Problem
 
 HALVINGS = 6  # of the interval in which a break-even chance lies: to about 1 % (a choice, not a measurement)
+FACTORS = (0.5, 0.2, 0.05)  # of the odds, at which the leading chance is tried, and their reciprocals
 PRICES = (0.5, 2.0)  # a price is tried at half and at double
 
 
@@ -43,6 +44,24 @@ def break_even(problem: Problem, faults: frozenset[str], repair: int) -> float |
         return first_action(problem, tilted(problem, faults, chance)) == ("repair", repair)
 
     return _border(now, 0.001, 0.999)
+
+
+def next_border(problem: Problem, faults: frozenset[str], now: Action) -> list[tuple[float, Action]]:
+    """Chances of `faults`, one below and one above theirs, at which another action than `now` becomes the first, and which; those
+    that exist. Tried at a few odds between, so what holds only within a narrow band may be missed."""
+    here = share_of(problem, faults)
+    if not 0.0 < here < 1.0:
+        return []
+    out = []
+    odds = here / (1.0 - here)
+    for factors in (FACTORS, tuple(1.0 / f for f in FACTORS)):
+        for factor in factors:
+            chance = odds * factor / (1.0 + odds * factor)
+            then = first_action(problem, tilted(problem, faults, chance))
+            if then != now:
+                out.append((chance, then))
+                break
+    return sorted(out, key=lambda x: x[0])
 
 
 def _border(holds: Callable[[float], bool], low: float, high: float) -> float | None:

@@ -72,11 +72,13 @@ def build(knowledge: Knowledge, links: Causal, context: Context, findings: Itera
     """Network over all possible faults, all effects, and the `findings` asked for.
 
     A past event takes part where it was asked about. Unasked, its average is in the priors already: they say how common a
-    fault is on a vehicle that comes in, its unknown past included.
+    fault is on a vehicle that comes in, its unknown past included. Where what an average past brings is more than the prior,
+    as with air after a refill, that counts instead.
     """
     wanted = sorted(set(findings))
     faults = {name: knowledge.faults[name] for name in possible(knowledge, context)}
     asked = {source for name in wanted for source, _ in links.into.get(name, ())}
+    average = {name: _prior(fault, context) for name, fault in faults.items() if fault.kind == "event" and name not in asked}
     faults = {name: fault for name, fault in faults.items() if fault.kind != "event" or name in asked}
     nodes: dict[str, Node | Choice] = {}
     places: dict[str, Place] = {}
@@ -88,13 +90,13 @@ def build(knowledge: Knowledge, links: Causal, context: Context, findings: Itera
     for fault in ordered:
         states = parts.get(fault.part or "", [])
         if len(states) < 2:
-            nodes[fault.id] = Node(fault.id, (_prior(fault, context),), _raised(fault, faults))
+            nodes[fault.id] = Node(fault.id, (_unasked(fault, context, average),), _raised(fault, faults))
             places[fault.id] = (fault.id, 1)
         elif states[0] is fault:
             part = f"part:{fault.part}"
             nodes[part] = Choice(
                 part,
-                tuple(_prior(f, context) for f in states),
+                tuple(_unasked(f, context, average) for f in states),
                 tuple(tuple((a.event, a.chance) for a in f.likelier_after if a.event in faults) for f in states),
             )
             places.update({f.id: (part, i) for i, f in enumerate(states, start=1)})
@@ -125,6 +127,15 @@ def _prior(fault: Fault, context: Context) -> float:
             priors = variant
     prior = float(priors.routine if context.facts.get("why_here") == "routine" else priors.complaint)
     return prior * (REPAIRED if fault.id in context.repaired else 1.0)
+
+
+def _unasked(fault: Fault, context: Context, average: Mapping[str, float]) -> float:
+    """The prior, or what the events that nobody asked about bring on average, whichever is more."""
+    quiet = 1.0
+    for after in fault.likelier_after:
+        quiet *= 1.0 - after.chance * average.get(after.event, 0.0)
+    repaired = REPAIRED if fault.id in context.repaired else 1.0
+    return max(_prior(fault, context), (1.0 - quiet) * repaired)
 
 
 def _raised(fault: Fault, faults: Mapping[str, Fault]) -> tuple[Cause, ...]:

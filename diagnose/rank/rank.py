@@ -19,7 +19,7 @@ TINY = 1e-9
 LEADS_FROM, MOST_LEADING = 0.5, 2  # leaders whose absence is thought through: what is then likelier stood in their shadow (estimate)
 WEIGHED = 12  # how many of the foremost get the weight of each finding worked out: what is shown, and some to spare
 
-__all__ = ["Ranking", "chances", "rank"]
+__all__ = ["Ranking", "accounts_for", "chances", "rank"]
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: S
     table = query.ask(wanted, [0, 1])
     chance = {name: table[name][0] for name in wanted}
     before = {name: table[name][1] for name in wanted}
-    accounts = {name: _accounts(chance[name], before[name]) for name in wanted}
+    accounts = {name: accounts_for(chance[name], before[name]) for name in wanted}
     weighed = sorted(suspects, key=lambda n: (-accounts[n], -chance[n], n))[:WEIGHED]
     without = query.ask(weighed, range(2, len(worlds))) if names else {}
     weights = {left: {n: round(_logit(chance[n]) - _logit(without[n][i]), DIGITS) for n in weighed} for i, left in enumerate(names)}
@@ -63,7 +63,8 @@ def rank(network: Network, evidence: Evidence, history: Sequence[str], wanted: S
     return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, query.width, query.exact, chance, shadow)
 
 
-def _accounts(chance: float, before: float) -> float:
+def accounts_for(chance: float, before: float) -> float:
+    """Chance that it is there and needed for what was found, of its chance now and its chance before anything was found."""
     odds = before / max(1.0 - before, TINY)
     return max(0.0, chance - (1.0 - chance) * odds)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from diagnose.errors import InputError, Problem
 from diagnose.explain.words import percent
@@ -15,15 +16,7 @@ MOST = 8  # findings named; how many more there are is said
 
 def apart_page(one: str, other: str, knowledge: Knowledge, width: int) -> str:
     """The page about what separates two causes. Raises InputError for what is not a fault or harmless cause."""
-    problems = [
-        Problem(f"'{name}' is not a fault or harmless cause", allowed="Two ids of faults or harmless causes are needed.")
-        for name in (one, other)
-        if name not in knowledge.faults
-    ]
-    if not problems and one == other:
-        problems = [Problem("both names are the same", allowed="Give two different ones.")]
-    if problems:
-        raise InputError(*problems)
+    _distinct(one, other, knowledge)
     first, second = knowledge.faults[one], knowledge.faults[other]
     paper = Paper(width)
     paper.heading(f"{sentence(first.name)[:-1]}, or {second.name}?")
@@ -45,6 +38,37 @@ def apart_page(one: str, other: str, knowledge: Knowledge, width: int) -> str:
             if len(own) > MOST:
                 paper.say(f"and {len(own) - MOST} more that tell less.", 2)
     return str(paper)
+
+
+def _distinct(one: str, other: str, knowledge: Knowledge) -> None:
+    problems = [
+        Problem(f"'{name}' is not a fault or harmless cause", allowed="Two ids of faults or harmless causes are needed.")
+        for name in (one, other)
+        if name not in knowledge.faults
+    ]
+    if not problems and one == other:
+        problems = [Problem("both names are the same", allowed="Give two different ones.")]
+    if problems:
+        raise InputError(*problems)
+
+
+def apart_document(one: str, other: str, knowledge: Knowledge) -> dict[str, Any]:
+    """What separates two causes, for programs: each finding with the chances of its most telling level. Raises InputError as the page."""
+    _distinct(one, other, knowledge)
+    rows = [
+        {
+            "finding": row.finding,
+            "name": knowledge.findings[row.finding].name,
+            "level": row.level,
+            "one": round(row.one, 4),
+            "other": round(row.other, 4),
+            "differs": round(row.differs, 4),
+            "tests": [{"id": p.id, "minutes": p.minutes} for p in knowledge.procedures_for(row.finding)],
+        }
+        for row in differences(one, other, knowledge)
+    ]
+    causes = [{"id": n, "name": knowledge.name_of(n), "told_apart": knowledge.faults[n].told_apart or ""} for n in (one, other)]
+    return {"format": "apart 1", "one": causes[0], "other": causes[1], "differences": rows}
 
 
 @dataclass(frozen=True)

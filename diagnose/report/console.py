@@ -5,7 +5,9 @@ from __future__ import annotations
 from diagnose.assessment import Assessment
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.report.paper import Paper, sentence
+from diagnose.report.plan import plan
 from diagnose.report.ranking import leaders, ranking
+from diagnose.report.repaired import repaired
 from diagnose.report.seen import doubts, figures, source_words, understood
 from diagnose.report.top import close, named, top
 from diagnose.report.work import cautions, held_back, repairs, short_cautions, steps
@@ -25,12 +27,14 @@ def page(assessment: Assessment, knowledge: Knowledge, width: int = 80, detail: 
         short_cautions(assessment, paper)
         return str(paper)
     named(assessment, paper)
+    repaired(assessment, paper)
     understood(assessment, paper, full)
     ranking(assessment, paper, detail)
     leaders(assessment, paper, full)
     figures(assessment, knowledge, paper)
     doubts(assessment, paper)
     cautions(assessment, paper)
+    plan(assessment, paper, full)
     steps(assessment, knowledge, paper, detail)
     held_back(assessment, paper)
     repairs(assessment, knowledge, paper, full)

@@ -18,11 +18,7 @@ KIND_WORDS = {"fault": "a fault", "harmless": "a harmless cause", "event": "some
 def entry_page(name: str, knowledge: Knowledge, width: int) -> str:
     """The page about `name`, an id of a fault, effect, finding, procedure, repair, reading or rule."""
     paper = Paper(width)
-    pages: tuple[tuple[Mapping[str, Any], Callable[[Any, Knowledge, Paper], None]], ...] = (
-        (knowledge.faults, _fault), (knowledge.effects, _effect), (knowledge.findings, _finding), (knowledge.procedures, _procedure),
-        (knowledge.repairs, _repair), (knowledge.readings, _reading), (knowledge.rules, _rule),
-    )  # fmt: skip
-    for kind, tell in pages:
+    for _, kind, tell in _kinds(knowledge):
         if name in kind:
             tell(kind[name], knowledge, paper)
             file, line = knowledge.where.get(name, ("", 0))
@@ -31,6 +27,34 @@ def entry_page(name: str, knowledge: Knowledge, width: int) -> str:
                 paper.say(f"Written in {file}, line {line}.")
             return str(paper)
     raise KeyError(name)
+
+
+def _kinds(knowledge: Knowledge) -> tuple[tuple[str, Mapping[str, Any], Callable[[Any, Knowledge, Paper], None]], ...]:
+    return (
+        ("fault", knowledge.faults, _fault), ("effect", knowledge.effects, _effect), ("finding", knowledge.findings, _finding),
+        ("procedure", knowledge.procedures, _procedure), ("repair", knowledge.repairs, _repair), ("reading", knowledge.readings, _reading),
+        ("rule", knowledge.rules, _rule),
+    )  # fmt: skip
+
+
+def entry_document(name: str, knowledge: Knowledge) -> dict[str, Any]:
+    """All about an entry for programs: the entry as it is written, every arrow into and out of it, where it stands."""
+    from diagnose.report.neighbourhood import edges
+
+    what, entry = next((what, kind[name]) for what, kind, _ in _kinds(knowledge) if name in kind)
+    file, line = knowledge.where.get(name, ("", 0))
+    arrows = edges(name, knowledge)
+    return {
+        "format": "entry 1",
+        "id": name,
+        "is": KIND_WORDS[entry.kind] if what == "fault" else what,
+        "name": knowledge.name_of(name),
+        "entry": entry.model_dump(mode="json"),
+        "from": [{"id": a, "name": knowledge.name_of(a), "said": text} for a, b, text in arrows if b == name],
+        "to": [{"id": b, "name": knowledge.name_of(b), "said": text} for a, b, text in arrows if a == name],
+        "file": file,
+        "line": line,
+    }
 
 
 def known_ids(knowledge: Knowledge) -> list[str]:

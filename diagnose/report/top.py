@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.assessment import Assessment
+from diagnose.assessment import Assessment, PlanStep
 from diagnose.explain.words import URGENCY_WORDS
 from diagnose.report.paper import Paper, sentence
 
@@ -36,17 +36,29 @@ def top(assessment: Assessment, paper: Paper) -> None:
     paper.items(drive[1:], 2)
     paper.say(assessment.headline)
     steps = [f"{p.name} ({p.minutes:g} min)" for p in assessment.next[:MOST_FIRST]]
+    mend_first = mends_first(assessment)
+    if mend_first:
+        along = f", and with it {' and '.join(mend_first.together)}" if mend_first.together else ""
+        paper.say(f"Do first: {mend_first.name}{along} ({mend_first.cost} with its proof). {mend_first.why.split(' Proof:')[0]}")
     if steps:
-        label = "To look further: " if assessment.verdict in CALM else "Do first: "
+        label = "To look further: " if assessment.verdict in CALM or mend_first else "Do first: "
         paper.say(label + ", then ".join(steps) + ".")
+    if assessment.plan and assessment.plan.ask:
+        paper.say(assessment.plan.ask.text)
     mend = [r for leader in assessment.leaders[:1] for r in leader.repairs]
-    if assessment.verdict == "likely" and mend:
+    if assessment.verdict == "likely" and mend and not mend_first:
         paper.say(f"Would mend it: {' or '.join(f'{r.name} ({r.hours:g} h)' for r in mend)}.")
     because = list(dict.fromkeys(s.text for s in assessment.urgency_because))
     if because and assessment.urgency != "none":
         paper.say(f"Why {'so urgent' if loud else 'then'}: {' '.join(because[:2])}")
     if assessment.invented:
         paper.say("(An invented case.)")
+
+
+def mends_first(assessment: Assessment) -> PlanStep | None:
+    """The repair that the plan begins with, where it does: no test is worth its price before it."""
+    first = assessment.plan.steps[0] if assessment.plan and assessment.plan.steps else None
+    return first if first and first.kind == "repair" and assessment.verdict not in (*CALM, "nothing_known") else None
 
 
 def named(assessment: Assessment, paper: Paper) -> None:

@@ -6,7 +6,7 @@ from diagnose.assessment import Assessment, Procedure, RepairStep
 from diagnose.explain.words import percent
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.report.paper import Paper, listed, sentence
-from diagnose.report.top import CALM
+from diagnose.report.top import CALM, mends_first
 
 _ENGINE = {
     "cold": "engine cold", "warm": "engine warm", "opened_running": "opened cold, then running with the cap off",
@@ -37,7 +37,8 @@ def steps(assessment: Assessment, knowledge: Knowledge, paper: Paper, detail: st
     """The proposed tests, best first."""
     if not assessment.next:
         return
-    paper.heading("What could still be looked at" if assessment.verdict in CALM else "What to do next, in this order")
+    further = assessment.verdict in CALM or mends_first(assessment)
+    paper.heading("What could still be looked at" if further else "What to do next, in this order")
     for place, procedure in enumerate(assessment.next, 1):
         if detail == "brief":
             if place <= 3:
@@ -103,7 +104,7 @@ def repairs(assessment: Assessment, knowledge: Knowledge, paper: Paper, full: bo
     if not any(leader.repairs for leader in assessment.leaders):
         return
     paper.heading("Repairs that would follow")
-    if assessment.verdict != "likely":
+    if assessment.verdict != "likely" and not mends_first(assessment):
         paper.say("Nothing is proven yet: buy and open nothing before the tests above.")
     for leader in assessment.leaders:
         if not leader.repairs:

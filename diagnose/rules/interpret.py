@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from diagnose.case.case import Case
@@ -12,11 +12,15 @@ from diagnose.case.observation import SILENT, Conditions, Observation
 from diagnose.figures.derived import Derived
 from diagnose.knowledge.condition import CONDITION_FIELDS, VEHICLE_FIELDS
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.knowledge.schema import Finding
+from diagnose.knowledge.schema import Finding, Repair
 from diagnose.rules.program import Conclusion, Given, Program
 from diagnose.rules.record import Firing
 
+PAST = "history"  # the place of findings about the past: what happened stays true whatever is done later
 PRESENT_FROM = 0.3  # trust from which something seen is called present (or absent) and not merely unsure
+
+
+_COMES = "It comes and goes: seen on one occasion, not on another. That it was not there again does not take it back."
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,8 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
     reports += _made(conclusions, knowledge)
     findings: dict[str, Found] = {}
     for name in sorted({r.finding for r in reports}):
-        findings[name] = _together(knowledge.findings[name], [r for r in reports if r.finding == name], case, trust.get("sure", 1.0))
+        latest = _latest([r for r in reports if r.finding == name], case)
+        findings[name] = _together(knowledge.findings[name], latest, case, trust)
     notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
     asks = sorted({c.outcome.about for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings})
     return Interpretation(findings, tuple(notes), tuple(asks), firings)
@@ -139,18 +144,34 @@ def _could_show(finding: Finding, observation: Observation, trust: Mapping[str, 
     return trust["fair"], f"The circumstances are not given. {finding.shows_when.because}"
 
 
+def _latest(reports: Sequence[_Report], case: Case) -> Sequence[_Report]:
+    """Of one finding, what was seen since the last thing done to the vehicle; where nothing was, what was seen before that, and so on.
+
+    What was seen on no given day is taken as seen last; what follows from other findings alone has no day.
+    """
+    days = [(case.observations[r.about].on if r.about >= 0 else None) for r in reports]
+    epochs = [sum(d.on is not None and (day is None or day >= d.on) for d in case.done) for day in days]
+    return [r for r, epoch in zip(reports, epochs, strict=True) if epoch == max(epochs)]
+
+
 def _age(observation: Observation, finding: str, case: Case, knowledge: Knowledge, trust: Mapping[str, float]) -> tuple[float, str]:
     """What was seen before the last repair counts little, and nothing where that repair changed it."""
-    if observation.on is None:
+    if observation.on is None or knowledge.findings[finding].place == PAST:
         return 1.0, ""
     since = [d for d in case.done if d.on is not None and _day(observation.on) < _day(d.on)]
     if not since:
         return 1.0, ""
     for done in since:
         repair = knowledge.repairs.get(done.repair or "")
-        if repair and finding in repair.voids:
+        if repair and finding in changed_by(repair, knowledge):
             return 0.0, f"Seen before it was changed: {repair.name}."
     return trust["little"], "Seen before something was done to the vehicle."
+
+
+def changed_by(repair: Repair, knowledge: Knowledge) -> set[str]:
+    """Findings that a repair makes void: those it names, and what the faults that it removes show of themselves."""
+    faults = (knowledge.faults[f] for f in repair.removes if f in knowledge.faults)
+    return {*repair.voids, *(link.to for fault in faults for link in fault.links if link.finding)}
 
 
 def _day(day: dt.date) -> dt.date:
@@ -176,8 +197,15 @@ def _soft(report: _Report, sure: float) -> tuple[float, ...]:
     return tuple(trust * x / top + (1.0 - trust) for x in report.likelihood)
 
 
-def _together(finding: Finding, reports: Sequence[_Report], case: Case, sure: float) -> Found:
-    """Reports of one fact do not multiply: of those that say the same the best trusted counts; those that disagree are averaged."""
+def _together(finding: Finding, reports: Sequence[_Report], case: Case, trusts: Mapping[str, float]) -> Found:
+    """Reports of one fact do not multiply: of those that say the same the best trusted counts; those that disagree are averaged.
+
+    A symptom that comes and goes is no contradiction: seen once and not seen on another occasion, it was there.
+    """
+    sure, every = trusts.get("sure", 1.0), reports
+    came_and_went = _came_and_went(finding, reports, case)
+    if came_and_went:
+        reports = [replace(r, trust=min(r.trust, trusts["good"]), reasons=(*r.reasons, _COMES)) for r in reports if _seen(r)]
     best: dict[int, _Report] = {}
     for report in sorted(reports, key=lambda r: (-r.trust, r.likelihood, r.about)):
         says = max(range(len(report.likelihood)), key=report.likelihood.__getitem__)
@@ -189,7 +217,7 @@ def _together(finding: Finding, reports: Sequence[_Report], case: Case, sure: fl
     trust = heard[0].trust if len(heard) == 1 else 1.0 - min(likelihood) / max(likelihood)
     level = "unsure" if trust < PRESENT_FROM else "absent" if said == 0 else "present"
     band = finding.levels[said] if finding.bands else level
-    used = tuple(sorted({r.about for r in reports if r.about >= 0}))
+    used = tuple(sorted({r.about for r in every if r.about >= 0}))
     reasons = tuple(sorted({why for r in heard for why in r.reasons}))
     shown = [
         Conditions.model_validate(case.observations[r.about].model_dump(include=set(Conditions.model_fields)))
@@ -197,6 +225,22 @@ def _together(finding: Finding, reports: Sequence[_Report], case: Case, sure: fl
         if r.about >= 0
     ]
     return Found(finding.id, likelihood, level, band, round(trust, 6), used, reasons, len(heard) > 1, _agreed(shown))
+
+
+def _seen(report: _Report) -> bool:
+    return max(report.likelihood) > report.likelihood[0]
+
+
+def _came_and_went(finding: Finding, reports: Sequence[_Report], case: Case) -> bool:
+    """Seen on one occasion and not on another: reports that differ in who, when or in what circumstances."""
+    if not finding.comes_and_goes:
+        return False
+    seen, missed = ({_occasion(r, case) for r in reports if r.about >= 0 and _seen(r) is there} for there in (True, False))
+    return bool(seen and missed and not seen & missed)
+
+
+def _occasion(report: _Report, case: Case) -> str:
+    return case.observations[report.about].model_dump_json(exclude={"of", "answer", "note", "times"})
 
 
 def _agreed(shown: Sequence[Conditions]) -> dict[str, Any]:

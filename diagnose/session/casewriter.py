@@ -10,7 +10,7 @@ from typing import Any
 
 import yaml
 
-from diagnose.case.case import Case
+from diagnose.case.case import Case, Done
 from diagnose.case.fields import allowed_of
 from diagnose.case.observation import Observation
 from diagnose.case.vehicle import Vehicle
@@ -51,8 +51,12 @@ def written(case: Case) -> str:
     if observations:
         data["observations"] = observations
     if case.done:
-        data["done"] = [d.model_dump(exclude_none=True) for d in case.done]
+        data["done"] = [_done(d) for d in case.done]
     return _HEAD + yaml.dump(data, Dumper=_Plain, sort_keys=False, allow_unicode=True, width=120)
+
+
+def _done(done: Done) -> dict[str, Any]:
+    return {k: list(v) if isinstance(v, tuple) else v for k, v in done.model_dump(exclude_defaults=True).items()}
 
 
 def _observation(observation: Observation) -> dict[str, Any]:

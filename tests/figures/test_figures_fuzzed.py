@@ -41,7 +41,7 @@ VEHICLES = st.fixed_dictionaries(
     optional={
         "fuel": st.sampled_from(["petrol", "diesel", "gas"]),
         "glycol": st.sampled_from(["ethylene", "propylene"]),
-        "thermostat": st.sampled_from(["wax", "map"]),
+        "thermostat": st.sampled_from(["wax", "map", "rotary"]),
         "thermostat_opens": st.floats(40, 125).map(lambda v: f"{v:.0f} degC"),
         "lowest_ambient": st.floats(-60, 30).map(lambda v: f"{v:.0f} degC"),
         "cap_rating": st.floats(0, 4).map(lambda v: f"{v:.2f} bar"),

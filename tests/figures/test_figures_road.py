@@ -73,6 +73,7 @@ def test_opening_within_three_kelvin_is_right(read: Read) -> None:
     assert bands(70.0).likelihood[1] > 0.95
     assert bands(104.0).likelihood[2] > 0.95
     assert "heater" in bands(86.0, {"thermostat": "map"}).cannot
+    assert "rotary" in bands(86.0, {"thermostat": "rotary", "thermostat_opens": "88 degC"}).cannot
     assert "stamped" in bands(86.0, {"thermostat": "wax"}).cannot
 
 
@@ -84,7 +85,8 @@ def test_a_cold_radiator_counts_only_once_the_thermostat_must_be_open(read: Read
     assert hoses(read, WAX, engine=110, upper=105, lower=35)["upper_hot_lower_cold"][0].likelihood[1] > 0.9
     assert hoses(read, WAX, engine=102, upper=95, lower=85)["upper_hot_lower_cold"][0].likelihood[0] > 0.9
     assert "need not be open" in hoses(read, WAX, engine=84, upper=45, lower=30)["upper_hot_lower_cold"][0].cannot
-    assert "map" in hoses(read, {"thermostat": "map"}, engine=105, upper=60, lower=30)["upper_hot_lower_cold"][0].cannot
+    for kind in ("map", "rotary"):  # both are turned by the control, and may rightly be shut
+        assert "map" in hoses(read, {"thermostat": kind}, engine=105, upper=60, lower=30)["upper_hot_lower_cold"][0].cannot
 
 
 def test_hoses_by_infrared_on_bare_metal_are_refused(read: Read) -> None:

@@ -13,20 +13,22 @@ from knowledge_gallery import FILES, SOUND, knowledge_of, picture
 
 from diagnose.case.case import Case
 from diagnose.errors import KnowledgeError
+from diagnose.intake.words.check import CODE, check_complaints
 from diagnose.knowledge.check import check
 from diagnose.knowledge.check.report import Report
 from diagnose.knowledge.check.separation import signature, telling
 from diagnose.knowledge.check.summary import expected_faults, information, summary
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.load import folder, load
+from diagnose.plan.check import check_prices
 from diagnose.rank.check import told, widths
 from diagnose.rules.check import check_rules
 
 ROOT = Path(__file__).parents[2] / "diagnose"
 
 
-def everything(knowledge: Knowledge) -> list[Report]:
-    return check(knowledge) + check_rules(knowledge)
+def everything(knowledge: Knowledge, root: Path) -> list[Report]:
+    return [*check(knowledge), *check_rules(knowledge), *check_prices(knowledge), *check_complaints(root, knowledge)]
 
 
 @pytest.fixture(scope="module")
@@ -36,11 +38,11 @@ def real() -> Knowledge:
 
 @pytest.fixture(scope="module")
 def reports(real: Knowledge) -> list[Report]:
-    return everything(real)
+    return everything(real, folder())
 
 
 def test_a_sound_knowledge_gets_no_report(tmp_path: Path) -> None:
-    assert [str(r) for r in everything(knowledge_of(SOUND, tmp_path))] == []
+    assert [str(r) for r in everything(knowledge_of(SOUND, tmp_path), tmp_path)] == []
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda p: p.stem)
@@ -54,16 +56,16 @@ def test_the_gallery_of_broken_knowledge(file: Path, tmp_path: Path) -> None:
         assert all(p.file and p.line for p in told)
         assert any(all(word in str(p) for word in shown.words) for p in told), str(caught.value)
         return
-    found = everything(knowledge_of(shown.data, tmp_path))
+    found = everything(knowledge_of(shown.data, tmp_path), tmp_path)
     told_ = [r for r in found if (r.severity, r.code, r.id) == (shown.severity, shown.code, shown.id)]
     assert any(all(word in str(r) for word in shown.words) for r in told_), "\n".join(map(str, found))
     assert all(r.file.endswith(".yaml") and r.line > 0 for r in told_)
 
 
 def test_every_code_has_its_picture() -> None:
-    sources = [*(ROOT / "knowledge" / "check").glob("*.py"), *(ROOT / "rules" / "check").glob("*.py")]
+    sources = [*(ROOT / "knowledge" / "check").glob("*.py"), *(ROOT / "rules" / "check").glob("*.py"), ROOT / "plan" / "check.py"]
     used = {c for s in sources for c in re.findall(r'(?:error|warning)\(\s*knowledge, "(\w+)"', s.read_text(encoding="utf-8"))}
-    used |= {"banned_word", "spelling"}  # told by one function
+    used |= {"banned_word", "spelling", CODE}  # told by one function; of the phrases
     assert used == {picture(f).code for f in FILES} - {""}
 
 
@@ -71,7 +73,7 @@ def test_a_note_that_names_the_code_explains_a_warning(tmp_path: Path) -> None:
     shown = picture(Path(__file__).parent / "broken" / "a_part_with_one_state.yaml")
     hose = next(e for e in shown.data["faults"] if e["id"] == "hose_leaks")
     hose["note"] = "[one_state] its other states are still to be written."
-    found = everything(knowledge_of(shown.data, tmp_path))
+    found = everything(knowledge_of(shown.data, tmp_path), tmp_path)
     assert [(r.code, r.explained) for r in found] == [("one_state", True)]
     assert summary(found) == "0 errors, 0 warnings, 1 more explained in place."
 
@@ -79,7 +81,7 @@ def test_a_note_that_names_the_code_explains_a_warning(tmp_path: Path) -> None:
 def test_a_note_explains_no_error(tmp_path: Path) -> None:
     shown = picture(Path(__file__).parent / "broken" / "a_fault_that_shows_nothing.yaml")
     next(e for e in shown.data["faults"] if e["id"] == "spilt_at_filling")["note"] = "[shows_nothing] on purpose."
-    found = [r for r in everything(knowledge_of(shown.data, tmp_path)) if r.code == "shows_nothing"]
+    found = [r for r in everything(knowledge_of(shown.data, tmp_path), tmp_path) if r.code == "shows_nothing"]
     assert [r.explained for r in found] == [False]
 
 

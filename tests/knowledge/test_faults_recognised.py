@@ -18,7 +18,7 @@ from diagnose.case.case import Case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.load import load
 
-PAIRS, EVERY = 100, 16
+PAIRS, EVERY, EVERY_PAIR = 300, 16, 48
 TELLS = 0.3  # difference of chance from which a finding tells two faults apart
 SAID = ("inseparable", "nothing tells", "cannot be told", "only with the", "decided with")  # how a written reason begins
 
@@ -38,9 +38,9 @@ def place_of(fault: str, case: Case) -> int:
     return order.index(fault) if fault in order else len(order) + 3
 
 
-def some(names: list[str]) -> list[object]:
+def some(names: list[str], every: int = EVERY) -> list[object]:
     """All of them, a spread few in the fast run."""
-    return [pytest.param(name, marks=[] if i % EVERY == 0 else [pytest.mark.slow]) for i, name in enumerate(names)]
+    return [pytest.param(name, marks=[] if i % every == 0 else [pytest.mark.slow]) for i, name in enumerate(names)]
 
 
 @pytest.mark.parametrize("fault", some(ROOTS))
@@ -65,7 +65,7 @@ def pairs() -> list[tuple[str, str]]:
     return sorted(Random(2026).sample(fit, PAIRS))
 
 
-@pytest.mark.parametrize("pair", some(pairs()))  # type: ignore[arg-type]
+@pytest.mark.parametrize("pair", some(pairs(), EVERY_PAIR))  # type: ignore[arg-type]
 def test_two_faults_at_once_are_both_seen_or_one_is_said_to_hide_the_other(pair: tuple[str, str]) -> None:
     told = assess(drawn(known(), pair), known(), plan=False)
     unseen = [name for name in pair if name not in [c.id for c in told.ranking][:4]]

@@ -74,7 +74,7 @@ def followed(problem: Problem, choose: Choose) -> float:
         removed, opened = stage
         test = problem.tests[i]
         table = problem.tables[i][problem.after(removed)]
-        after = (removed, opened | (test.access & problem.shared))
+        after = (removed, problem.after_test(test, opened))
         return mass * problem.price(test, opened) + sum(walk(belief * table[:, k], after, left & ~(1 << i)) for k in range(table.shape[1]))
 
     return walk(problem.prior, START, (1 << len(problem.tests)) - 1)

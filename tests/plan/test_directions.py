@@ -116,3 +116,49 @@ def test_a_colder_home_makes_the_weak_mix_worth_mending(real_knowledge: Knowledg
         return Costs(real_knowledge, Settings(), {"lowest_ambient": coldest}).leave("coolant_weak", "next_service")
 
     assert leaving(-25.0) > leaving(-15.0) > leaving(-2.0)
+
+
+def test_dear_labour_turns_from_testing_to_parts(real_knowledge: Knowledge) -> None:
+    """The dearer the hour beside the parts, the less is spent on tests first: over open cases the share of plans that begin with one."""
+    names = ("a_new_thermostat_and_radiator_cannot_cool_a_wrong_reading", "demo", "bubbles_after_a_refill_are_air")
+    hours = []
+    for rate in (20.0, 400.0):
+        own = Settings(labour_rate=rate, parts_rate=80.0)
+        plans = [assess(case_of(n, real_knowledge), real_knowledge, own).plan for n in names]
+        hours.append(sum(p.expected_hours for p in plans if p))
+    assert hours[0] > hours[1]  # in hours' pay the parts shrink as the hour gets dearer
+
+
+def test_a_tool_taken_away_never_lowers_what_a_case_is_expected_to_cost(real_knowledge: Knowledge) -> None:
+    """Within what two tests ahead can promise: 2 %."""
+    case = case_of("half_a_litre_since_summer_proves_no_gasket_and_asks_for_a_test", real_knowledge)
+    whole = assess(case, real_knowledge).plan
+    bare = assess(case, real_knowledge, Settings(tools=("torch",))).plan
+    assert whole is not None
+    assert bare is not None
+    assert bare.expected_hours >= 0.98 * whole.expected_hours
+
+
+def life(**vehicle: object) -> Case:
+    return Case.model_validate({
+        "invented": "yes", "vehicle": {"fuel": "petrol", **vehicle},
+        "observations": [{"of": "freeze_margin", "answer": "short"}],
+    })  # fmt: skip
+
+
+def test_a_colder_climate_makes_leaving_a_weak_mix_dear_and_its_plan_not_cheaper(real_knowledge: Knowledge) -> None:
+    plans = [assess(life(lowest_ambient=f"{t} degC"), real_knowledge).plan for t in (2, -25)]
+    mild, cold = (p.expected_hours for p in plans if p)
+    assert cold >= mild
+    assert [p.steps[0].kind for p in plans[1:] if p and p.steps] in (["repair"], ["test"])  # in hard frost it is not left alone
+
+
+def test_a_trailer_never_makes_a_case_cheaper_to_leave(real_knowledge: Knowledge) -> None:
+    """Towing is a reason to mend: what stopping would cost rises, so stopping is chosen no more often."""
+    for name in ("half_a_litre_since_summer_proves_no_gasket_and_asks_for_a_test", "demo"):
+        case = case_of(name, real_knowledge)
+        towing = [case.model_copy(update={"vehicle": case.vehicle.model_copy(update={"towing": t})}) for t in ("no", "yes")]
+        plans = [assess(c, real_knowledge).plan for c in towing]
+        stops = [not p.steps for p in plans if p]
+        assert stops[1] <= stops[0]
+        assert plans[1].expected_hours >= 0.9 * plans[0].expected_hours  # type: ignore[union-attr]

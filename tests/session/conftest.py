@@ -21,15 +21,6 @@ def knowledge() -> Knowledge:
     return loading.load()
 
 
-@pytest.fixture(autouse=True)
-def no_settings_of_this_machine(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """The settings file of whoever runs the tests is not read."""
-    from diagnose.session import owned
-
-    folder = tmp_path_factory.mktemp("settings")
-    monkeypatch.setattr(owned, "place", lambda: folder / "settings.yaml")
-
-
 @dataclass(frozen=True)
 class Result:
     """What a command left behind."""

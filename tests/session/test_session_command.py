@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from conftest import Command
 
+from diagnose.intake import settingsfile as settings_file
 from diagnose.intake.casefile import read_case
+from diagnose.intake.settingsfile import owned
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.session import owned as settings_file
 from diagnose.session.journal import Journal, contents
-from diagnose.session.owned import owned
 
 START = "\n1\ndiesel, turbo\nn\n"  # nothing said, engine cold, the vehicle, nothing of the past
 
@@ -170,13 +170,18 @@ def test_tools_come_from_the_settings_file_and_the_command_line_goes_before(know
     found = owned(knowledge, {}, path)
     assert (found.tools, found.skill, found.helper) == (("torch", "paper"), "home", "no")
     assert owned(knowledge, {"tools": "refractometer", "skill": None}, path).tools == ("refractometer",)
-    assert owned(knowledge, {}, tmp_path / "none.yaml").tools is None
+    assert owned(knowledge, {}).tools is None
 
 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
         ("colour: red\n", "'colour' is not a setting"),
+        ("labor_rate: 80\n", "Did you mean labour_rate?"),
+        ("skill: home\nbudget: [20, much]\n", "mine.yaml:2: '20, much' cannot be used"),
+        ("\nlabour_rate: -3\n", "mine.yaml:2: -3 is not a price. Allowed: the price of an hour"),
+        ("refused: [leakage_tset]\n", "Did you mean leakage_test"),
+        ("prices: {replace_cap: 20, replace_kap: 3}\n", "Did you mean replace_cap"),
         ("tools: [torhc]\n", "Did you mean torch"),
         ("skill: wizard\n", "skill"),
         ("- a\n", "field: value"),

@@ -51,7 +51,9 @@ class Tagged:
         stems = [t.stem for t in tokens]
         starts: dict[str, list[int]] = {}
         for i, word in enumerate(stems):
-            if not (i in spoken and (word == "used" or (negative(tokens[i].word) and stems[i + 1] == "fail"))):  # "used to" is no use, "never fails to" no denial
+            if not (
+                i in spoken and (word == "used" or (negative(tokens[i].word) and stems[i + 1] == "fail"))
+            ):  # "used to" is no use, "never fails to" no denial
                 starts.setdefault(word, []).append(i)
         for name, sayings in book.families.items():
             found = self._find(sayings, stems, starts)
@@ -187,9 +189,7 @@ def _fuller(match: Match) -> tuple[int, bool, int, int, str]:
 
 def _contrary(other: Match, match: Match) -> bool:
     """Whether another phrase reads the same words as another answer of the same finding."""
-    return (
-        other.pattern.about == match.pattern.about and other.pattern.answer != match.pattern.answer and bool(other.places & match.places)
-    )
+    return other.pattern.about == match.pattern.about and other.pattern.answer != match.pattern.answer and bool(other.places & match.places)
 
 
 def _other_says(other: Match, alias: Match) -> bool:

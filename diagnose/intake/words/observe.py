@@ -101,7 +101,8 @@ def _alias(name: str, said: str, book: Book) -> Pattern | None:
         return None
     if not all(w.replace("'", "").isalnum() for w in parts):
         return None
-    return replace(pattern(" > ".join(parts), name, "yes", book.entries.get(name)), alias=True)
+    over = ("<no_longer>",) if "no_longer" in book.families else ()
+    return replace(pattern(" > ".join(parts), name, "yes", book.entries.get(name)), alias=True, without=over)
 
 
 def _understand(taken: _Text, knowledge: Knowledge, spelling: dict[str, str]) -> Understanding:

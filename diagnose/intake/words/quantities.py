@@ -23,7 +23,8 @@ UNITS = {
     "centigrade": "degC", "f": "degF", "degf": "degF", "fahrenheit": "degF", "degrees": "deg", "degree": "deg", "deg": "deg", "°": "deg",
     "mile": "mile", "miles": "mile", "mi": "mile", "km": "km", "kms": "km", "kilometres": "km", "kilometers": "km", "k": "km",
     "minute": "min", "minutes": "min", "min": "min", "mins": "min", "hour": "hour", "hours": "hour", "hr": "hour", "hrs": "hour",
-    "day": "day", "days": "day", "week": "week", "weeks": "week", "fortnight": "fortnight", "month": "month", "months": "month", "year": "year",
+    "day": "day", "days": "day", "week": "week", "weeks": "week", "fortnight": "fortnight",
+    "month": "month", "months": "month", "year": "year",
     "years": "year", "yr": "year", "yrs": "year", "rpm": "rpm", "revs": "rpm", "percent": "%", "%": "%", "ppm": "ppm",
 }  # fmt: skip
 _LITRES = {"L": 1.0, "ml": 0.001, "pint": 0.57, "quart": 0.95, "gal": 4.0, "cup": 0.25}  # rounded: a poured amount is never exact
@@ -95,7 +96,10 @@ def loss_rate(numbers: Sequence[Said], remark: str = "") -> tuple[str, str] | No
     litres = amounts[0].value * _LITRES[amounts[0].unit]
     for other in numbers:
         if other.unit in _KM and other.value > 0:
-            return f"{1000.0 * litres / (other.value * _KM[other.unit]):.3g} L/1000km", remark or f"{litres:.2g} L in {other.value:g} {other.unit}"
+            return (
+                f"{1000.0 * litres / (other.value * _KM[other.unit]):.3g} L/1000km",
+                remark or f"{litres:.2g} L in {other.value:g} {other.unit}",
+            )
     for other in numbers:
         if other.unit in _USUAL_KM and other.value > 0:
             km = other.value * _USUAL_KM[other.unit]

@@ -96,7 +96,11 @@ def _topped_up_every(tagged: Tagged, numbers: Sequence[Said], first: int, last: 
     """'Topping up every 500 miles', with no amount: half a litre each time, and said so."""
     for number in numbers:
         before = tagged.tokens[number.at[0] - 1].word if number.at[0] > first else ""
-        if before in ("every", "each") and tagged.tokens[number.at[0]].word[0].isdigit() and any(first <= a < last for a, _ in tagged.slot("<top_up>")):
+        if (
+            before in ("every", "each")
+            and tagged.tokens[number.at[0]].word[0].isdigit()
+            and any(first <= a < last for a, _ in tagged.slot("<top_up>"))
+        ):
             return loss_rate([Said(_TOP_UP, "L", number.at), number], f"half a litre each time is assumed, in {number.written}")
     return None
 

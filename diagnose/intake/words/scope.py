@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from diagnose.intake.words.quantities import NUMBERS, UNITS
+from diagnose.intake.words.sayings import SAYINGS
 from diagnose.intake.words.tokens import Token, stem
 from diagnose.intake.words.wordlist import words
 
@@ -41,72 +42,27 @@ _STOPPERS = words("i we you he she they car engine when fan i've i'd just have t
 _WAS_DONE = words("stopped stops stopping stop quit")
 
 _MONTHLY = words("in since last this of by until till early late mid its it's")
-_WORK = frozenset(stem(w) for w in "changed replaced fitted fixed tightened swapped bled renewed flushed repaired new cured sorted".split())
+_WORK = frozenset(
+    stem(w)
+    for w in [
+        "changed",
+        "replaced",
+        "fitted",
+        "fixed",
+        "tightened",
+        "swapped",
+        "bled",
+        "renewed",
+        "flushed",
+        "repaired",
+        "new",
+        "cured",
+        "sorted",
+    ]
+)
 
 # kind, words in a row; the longer ones are tried first
-_SAID: tuple[tuple[str, str], ...] = (
-    ("none", "not only"), ("none", "not just"), ("none", "no doubt"), ("none", "without fail"), ("none", "no matter"),
-    ("none", "nothing but"), ("none", "no wonder"), ("none", "no sooner"), ("none", "without doubt"), ("none", "never fails to"),
-    ("none", "didn't used to"), ("none", "didnt used to"), ("none", "never used to"), ("none", "didn't use to"), ("none", "can't help"),
-    ("hedge", "not sure"), ("hedge", "not certain"), ("hedge", "can't be sure"), ("hedge", "hard to tell"), ("hedge", "hard to say"),
-    ("hedge", "can't tell"), ("hedge", "couldn't tell"), ("hedge", "could be wrong"), ("hedge", "not a hundred percent"),
-    ("hedge", "not 100"), ("hedge", "can't say for sure"), ("hedge", "wouldn't swear"), ("hedge", "can't really tell"),
-    ("hedge", "not really sure"), ("hedge", "not entirely sure"), ("hedge", "not too sure"), ("hedge", "not quite sure"),
-    ("deny", "don't think"), ("deny", "dont think"), ("deny", "don't believe"), ("deny", "don't reckon"), ("deny", "doesn't seem"),
-    ("deny", "doesn't appear"), ("deny", "didn't seem"), ("deny", "doesnt seem"), ("deny", "don't seem"),
-    ("hedge", "i think"), ("hedge", "maybe"), ("hedge", "may be"), ("hedge", "perhaps"), ("hedge", "possibly"), ("hedge", "probably"),
-    ("hedge", "might"), ("hedge", "may"), ("hedge", "could be"), ("hedge", "could have"), ("hedge", "could possibly"),
-    ("hedge", "i guess"), ("hedge", "i suspect"), ("hedge", "suspect"), ("hedge", "i suppose"), ("hedge", "i believe"),
-    ("hedge", "reckon"), ("hedge", "reckons"), ("hedge", "thinks"), ("hedge", "seems"), ("hedge", "seem"), ("hedge", "seemed"),
-    ("hedge", "appears to"), ("hedge", "appear to"), ("hedge", "apparently"), ("hedge", "supposedly"), ("hedge", "wonder if"),
-    ("hedge", "wondering if"), ("hedge", "i fancy"), ("hedge", "as far as i know"), ("hedge", "unsure"), ("hedge", "potentially"),
-    ("hedge", "i assume"), ("hedge", "presumably"), ("hedge", "if i'm not mistaken"), ("hedge", "i could have sworn"),
-    ("hedge", "hardly any"), ("hedge", "barely any"), ("hedge", "thought i"), ("hedge", "i thought"),
-    ("hedge", "suspected"), ("hedge", "possible"), ("hedge", "as if"),
-    ("unknown", "don't know"), ("unknown", "dont know"), ("unknown", "no idea"), ("unknown", "not known"), ("unknown", "do not know"),
-    ("unknown", "couldn't say"), ("unknown", "can't remember"), ("unknown", "don't remember"), ("unknown", "never noticed if"),
-    ("unknown", "haven't noticed if"), ("unknown", "haven't noticed whether"), ("unknown", "doesn't know"), ("unknown", "unknown"),
-    ("unknown", "can't tell if"), ("unknown", "can't tell whether"), ("unknown", "couldn't tell if"),
-    ("unlooked", "haven't checked"), ("unlooked", "havent checked"), ("unlooked", "not checked"), ("unlooked", "didn't check"),
-    ("unlooked", "haven't looked"), ("unlooked", "havent looked"), ("unlooked", "never looked"), ("unlooked", "not looked"),
-    ("unlooked", "didn't look"), ("unlooked", "never checked"), ("unlooked", "yet to check"), ("unlooked", "still to check"),
-    ("unlooked", "not yet checked"), ("unlooked", "hasn't been checked"), ("unlooked", "not been checked"), ("unlooked", "haven't tested"),
-    ("unlooked", "couldn't check"), ("unlooked", "can't check"), ("unlooked", "not tested"), ("unlooked", "have not checked"),
-    ("past", "used to"), ("past", "previously"), ("past", "formerly"),
-    ("fear", "in case"), ("fear", "what if"), ("fear", "worried it might"), ("fear", "worried it will"), ("fear", "afraid it"),
-    ("fear", "don't want it"), ("fear", "check for"), ("fear", "check if"), ("fear", "check whether"), ("fear", "scared it"),
-    ("fear", "to see if"), ("fear", "stop it from"), ("fear", "to prevent"), ("fear", "would it"), ("fear", "will it"),
-    ("fear", "should i"), ("fear", "could you check"), ("fear", "want to avoid"), ("fear", "worried it could"),
-    ("after", "any more"), ("after", "anymore"), ("ended", "no more"), ("ended", "not any more"), ("ended", "not anymore"),
-    ("ended", "not now"), ("none", "no more than"), ("hedge", "not always"),
-    ("after", "any longer"), ("ended", "not since"), ("ended", "hasn't since"), ("ended", "hasnt since"), ("ended", "never since"),
-    ("cured", "cured it"), ("cured", "fixed it"), ("cured", "sorted it"), ("cured", "cured that"), ("cured", "fixed that"),
-    ("cured", "sorted that"), ("cured", "solved it"), ("cured", "put it right"), ("cured", "put that right"), ("ended", "that's cured"),
-    ("ended", "is cured"), ("ended", "fine since"), ("ended", "ok since"), ("ended", "not happened since"),
-    ("ended", "hasn't done it since"), ("ended", "hasnt done it since"), ("ended", "not done it since"),
-    ("none", "to nothing"), ("none", "from nothing"), ("none", "nothing wrong"), ("none", "nothing else"), ("none", "no change"),
-    ("none", "no problem"), ("none", "no problems"), ("none", "no issues"), ("none", "not far off"), ("none", "not long"),
-    ("none", "nothing more than"), ("none", "no end of"), ("none", "never mind"), ("none", "no longer than"), ("none", "not bad"),
-    ("none", "no joy"), ("none", "no good"), ("none", "not great"), ("none", "in no time"), ("none", "not good"), ("none", "no thanks"),
-    ("hedge", "sort of"), ("hedge", "kind of"), ("hedge", "looks like it might"), ("hedge", "a hint of"), ("hedge", "almost like"),
-    ("hedge", "i'd say"), ("hedge", "think it's"), ("hedge", "swear i"), ("hedge", "could swear"), ("hedge", "not convinced"),
-    ("hedge", "not positive"), ("hedge", "more or less"), ("hedge", "hard to be sure"), ("hedge", "if i remember right"),
-    ("hedge", "i imagine"), ("hedge", "imagine"), ("hedge", "mightve"), ("hedge", "might've"), ("hedge", "possibly"),
-    ("hedge", "could just be"), ("hedge", "not sure if"), ("hedge", "not sure whether"), ("hedge", "ish maybe"), ("hedge", "i'm guessing"),
-    ("hedge", "im guessing"), ("hedge", "guessing"), ("hedge", "we think"), ("hedge", "she thinks"), ("hedge", "he thinks"),
-    ("hedge", "looks as though"), ("hedge", "almost boiled"), ("hedge", "almost overheated"), ("hedge", "nearly boiled"),
-    ("hedge", "nearly overheated"), ("hedge", "seemed to"), ("hedge", "a suspicion"), ("hedge", "i wonder"), ("hedge", "not sure but"),
-    ("unknown", "couldn't tell you"), ("unknown", "can't tell you"), ("unknown", "cant tell you"), ("unknown", "couldnt tell you"),
-    ("unknown", "no clue"), ("unknown", "not a clue"), ("unknown", "haven't a clue"), ("unknown", "never paid attention"),
-    ("unlooked", "haven't had a look"), ("unlooked", "not had a look"), ("unlooked", "not had the chance"), ("unlooked", "didn't think to"),
-    ("not", "fixed the"), ("not", "cured the"), ("not", "stopped the"), ("not", "sorted the"), ("not", "solved the"), ("not", "never once"), ("not", "not once"), ("not", "deny that"), ("not", "denies that"), ("not", "denies it"),
-    ("none", "doesn't fail to"), ("none", "don't fail to"), ("none", "didn't fail to"), ("none", "doesnt fail to"), ("not", "rather than"), ("not", "as opposed to"), ("not", "instead of the"), ("not", "far from"), ("not", "anything but"),
-    ("not", "free of"), ("not", "free from"), ("not", "clear of"), ("not", "devoid of"), ("not", "failed to"), ("not", "fails to"),
-    ("not", "refuses to"), ("not", "refused to"), ("not", "refusing to"), ("not", "hardly ever"), ("not", "unable to"),
-    ("not", "lack of"), ("not", "zero sign"), ("not", "yet to"), ("not", "nowhere near"), ("not", "ruled out"), ("not", "absence of"),
-    ("none", "never failed"), ("none", "never fails"),
-)  # fmt: skip
-_PHRASES = tuple(sorted(((k, tuple(p.split())) for k, p in _SAID), key=lambda x: -len(x[1])))
+_PHRASES = tuple(sorted(((k, tuple(p.split())) for k, p in SAYINGS), key=lambda x: -len(x[1])))
 _BY_FIRST: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
 for _kind, _words in _PHRASES:
     _BY_FIRST.setdefault(_words[0], []).append((_kind, _words))
@@ -218,7 +174,9 @@ def _single(tokens: Sequence[Token], i: int, first: int, last: int) -> Cue | Non
     after = [t.word for t in tokens[i + 1 : min(i + 5, last)]]
     came = any(a in ("come", "came", "comes", "coming") and b in ("on", "back", "out", "up") for a, b in pairwise(after))
     closing = i + 2 == last and after[:1] == ["on"]  # "the light isn't on"
-    happening = (came or closing or set(after[:3]) & _HAPPENS) and not any(t.word in _ENDS or t.word in ("and", "or") for t in tokens[first:i])
+    happening = (came or closing or set(after[:3]) & _HAPPENS) and not any(
+        t.word in _ENDS or t.word in ("and", "or") for t in tokens[first:i]
+    )
     return Cue("not", (i, i + 1), (first if happening else i + 1, _end(tokens, i + 1, first, last)), word)
 
 

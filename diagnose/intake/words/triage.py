@@ -117,7 +117,9 @@ def _each(texts: Iterable[str]) -> list[str]:
 
 def _tell(assessment: Assessment) -> list[str]:
     """What the customer is told now: what it is, where that is clear, and the two cautions that are never left out."""
-    return _each([_UNPROVEN if len(assessment.ranking) > 1 and assessment.ranking[0].chance < _SURE else assessment.headline, _HOT, _TOP_UP])
+    return _each(
+        [_UNPROVEN if len(assessment.ranking) > 1 and assessment.ranking[0].chance < _SURE else assessment.headline, _HOT, _TOP_UP]
+    )
 
 
 def _askable(name: str, knowledge: Knowledge) -> bool:

@@ -10,6 +10,7 @@ from diagnose.knowledge.check.bands import check_bands
 from diagnose.knowledge.check.contexts import check_contexts
 from diagnose.knowledge.check.cycles import check_cycles
 from diagnose.knowledge.check.doubles import check_doubles
+from diagnose.knowledge.check.lists import check_lists
 from diagnose.knowledge.check.names import check_names
 from diagnose.knowledge.check.neighbours import check_neighbours
 from diagnose.knowledge.check.numbers import check_numbers
@@ -19,6 +20,8 @@ from diagnose.knowledge.check.references import check_references
 from diagnose.knowledge.check.repairs import check_repairs
 from diagnose.knowledge.check.report import KINDS, Report, warning
 from diagnose.knowledge.check.separation import check_separation
+from diagnose.knowledge.check.shut_out import check_shut_out
+from diagnose.knowledge.check.urgencies import check_urgencies
 from diagnose.knowledge.check.words import check_words
 from diagnose.knowledge.knowledge import Knowledge
 
@@ -37,6 +40,9 @@ CHECKS: tuple[Check, ...] = (
     check_separation,
     check_names,
     check_words,
+    check_lists,
+    check_shut_out,
+    check_urgencies,
 )
 
 __all__ = ["Report", "check"]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from diagnose.knowledge.check.links import all_links, shows_and_leads
-from diagnose.knowledge.check.report import Report, error, warning
+from diagnose.knowledge.check.report import KINDS, Report, error, warning
 from diagnose.knowledge.knowledge import BUILT_IN_SOURCES, Knowledge
 
 
@@ -48,7 +48,7 @@ def _likelier(knowledge: Knowledge, event: str) -> bool:
 
 def _idle(knowledge: Knowledge) -> Iterator[Report]:
     cited = {*BUILT_IN_SOURCES}
-    for kind in ("chances", "readings", "findings", "effects", "faults", "procedures", "repairs", "rules"):
+    for kind in (kind for kind in KINDS if kind != "sources"):
         cited |= {entry.source for entry in getattr(knowledge, kind).values()}
     cited |= {link.source for _, link in all_links(knowledge) if link.source}
     cited |= {edge.source for finding in knowledge.findings.values() for edge in finding.edges if edge.source}
@@ -56,7 +56,7 @@ def _idle(knowledge: Knowledge) -> Iterator[Report]:
         if name not in cited:
             yield warning(knowledge, "unread", name, "no entry cites this source.", "Cite it where its numbers are used, or take it away.")
     for fault in knowledge.faults.values():
-        if fault.kind == "event" and not fault.links and not _likelier(knowledge, fault.id):
+        if fault.kind == "event" and not fault.causes and not _likelier(knowledge, fault.id):
             yield error(
                 knowledge, "unread", fault.id, "this past event makes nothing likelier.", "Name it in likelier_after, or take it away."
             )

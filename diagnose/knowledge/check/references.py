@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.errors import did_you_mean
 from diagnose.knowledge.check.links import all_links
-from diagnose.knowledge.check.report import Report, error
+from diagnose.knowledge.check.report import KINDS, Report, error
 from diagnose.knowledge.knowledge import BUILT_IN_SOURCES, Knowledge
 
 # who names it, by what words, what is named, of which kind
@@ -23,8 +23,12 @@ def check_references(knowledge: Knowledge) -> Iterator[Report]:
         "repair": knowledge.repairs,
         "source": {*knowledge.sources, *BUILT_IN_SOURCES},
         "fault or effect": {*knowledge.faults, *knowledge.effects},
+        "price": knowledge.prices,
+        "place": [entry.place for entry in knowledge.access.values()],
     }
-    for who, how, what, kind in sorted({*_links(knowledge), *_faults(knowledge), *_work(knowledge), *_sources(knowledge)}):
+    for who, how, what, kind in sorted(
+        {*_links(knowledge), *_faults(knowledge), *_work(knowledge), *_lists(knowledge), *_sources(knowledge)}
+    ):
         if what not in known[kind]:
             hint = did_you_mean(what, known[kind]) or f"Name one that is defined, or define {what}."
             yield error(knowledge, "unknown", who, f"{how}: '{what}' is not a known {kind}.", hint)
@@ -53,6 +57,8 @@ def _work(knowledge: Knowledge) -> Iterator[Named]:
     for procedure in knowledge.procedures.values():
         for finding in procedure.gives:
             yield procedure.id, "gives", finding, "finding"
+        for place in procedure.opens:
+            yield procedure.id, "opens", place, "place"
         for name in procedure.not_when:
             yield procedure.id, "not_when", name, "fault or effect"
         for finding in procedure.misled.shows if procedure.misled else ():
@@ -68,8 +74,26 @@ def _work(knowledge: Knowledge) -> Iterator[Named]:
             yield reading.id, f"feeds: {part}", finding, "finding"
 
 
+def _lists(knowledge: Knowledge) -> Iterator[Named]:
+    """Costs, access, proposals, logs."""
+    for price in knowledge.prices.values():
+        for fault in price.of:
+            yield price.id, "of", fault, "fault"
+    for access in knowledge.access.values():
+        for repair in access.repairs:
+            yield access.id, "repairs", repair, "repair"
+    for proposal in knowledge.proposals.values():
+        for repair in proposal.repairs:
+            yield proposal.id, "repairs", repair, "repair"
+        if proposal.price:
+            yield proposal.id, "price", proposal.price, "price"
+    for log in knowledge.logs.values():
+        for finding in log.shows:
+            yield log.id, "shows", finding, "finding"
+
+
 def _sources(knowledge: Knowledge) -> Iterator[Named]:
-    for kind in ("chances", "readings", "findings", "effects", "faults", "procedures", "repairs", "rules"):
+    for kind in (kind for kind in KINDS if kind != "sources"):
         for name, entry in getattr(knowledge, kind).items():
             yield name, "source", entry.source, "source"
     for finding in knowledge.findings.values():

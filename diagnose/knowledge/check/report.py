@@ -8,7 +8,10 @@ from typing import Any, Literal
 from diagnose.knowledge.knowledge import Knowledge
 
 Severity = Literal["error", "warning"]
-KINDS = ("sources", "chances", "readings", "findings", "effects", "faults", "procedures", "repairs", "rules")
+KINDS = (
+    "sources", "chances", "readings", "findings", "effects", "faults", "procedures", "repairs", "rules", "prices", "access", "proposals",
+    "logs",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, order=True)

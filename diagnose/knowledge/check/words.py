@@ -35,7 +35,7 @@ _EMPTY = {
     "usually", "what", "when", "which", "will", "with",
 }  # fmt: skip
 SHORTEST = 3  # words of a reason
-TEXTS = ("name", "mechanism", "ask", "yes_is", "no_is", "drive", "if_left", "told_apart", "prove", "because")
+TEXTS = ("name", "mechanism", "ask", "yes_is", "no_is", "drive", "if_left", "told_apart", "prove", "because", "instead")
 
 
 def check_words(knowledge: Knowledge) -> Iterator[Report]:
@@ -53,7 +53,11 @@ def check_words(knowledge: Knowledge) -> Iterator[Report]:
         why = _weak(entry.mechanism, entry.name, 8)
         if why:
             yield warning(knowledge, "circular_because", entry.id, f"its mechanism {why}.", "Say what physically happens.")
-    for kind in ("findings", "effects", "faults", "procedures", "repairs", "rules"):
+    for repair in knowledge.repairs.values():
+        why = _weak(repair.prove, repair.name)
+        if why:
+            yield warning(knowledge, "proof", repair.id, f"its prove {why}.", "Say what is looked at afterwards, and what it must then be.")
+    for kind in ("findings", "effects", "faults", "procedures", "repairs", "rules", "prices", "access", "proposals"):
         for name, entry in getattr(knowledge, kind).items():
             yield from _usage(knowledge, name, " ".join(_texts(entry)))
 

@@ -23,6 +23,7 @@ def check_single(knowledge: Knowledge, forms: Sequence[Form]) -> list[Report]:
         reports += _never(knowledge, form, concluded)
         reports += _needless(knowledge, form)
         reports += _idle(knowledge, form)
+        reports += _shut_out(knowledge, form)
         for one in form.when:
             reports += check_instrument(knowledge, form.rule.id, one.key, one.words.get("instrument", frozenset()))
     return [*reports, *_circular(knowledge, forms)]
@@ -46,6 +47,18 @@ def _never(knowledge: Knowledge, form: Form, concluded: set[str]) -> Iterator[Re
         if one.kind in SINGLE and one.excludes(other):
             message = f"its two conditions on {one.kind} {one.key} shut each other out."
             yield error(knowledge, "unreachable", name, message, "Write one condition.")
+
+
+def _shut_out(knowledge: Knowledge, form: Form) -> Iterator[Report]:
+    """A fault that the rule reads cannot be on the vehicle that it asks for."""
+    wanted = {c.key: c.words.get("value") for c in form.when if c.kind == "vehicle"}
+    for one in form.when:
+        needs = knowledge.faults[one.key].needs if one.kind == "fault" else None
+        for test in needs.tests if needs else ():
+            words = wanted.get(test.field)
+            if words and test.words and not words & set(test.words):
+                message = f"a vehicle with {test.field} {', '.join(sorted(words))} cannot have {one.key}."
+                yield error(knowledge, "unreachable", form.rule.id, message, f"{one.key} needs {test.field}: {', '.join(test.words)}.")
 
 
 def _only_absent(one: Clause, other: Clause) -> bool:

@@ -49,14 +49,32 @@ def heard(text: str, of: str) -> Observation:
         ("the radiator isn't leaking but the pump is", "wet_radiator", "no"),
         ("the radiator fan dosent come on", "fan_not_running_hot", "yes"),
         ("it nevr overheats", "gauge_hot", "no"),
+        ("the fan never fails to come on", "fan_not_running_hot", "no"),
+        ("it overheated until I changed the thermostat", "history_overheated", "yes"),
+        ("water leaks from the pump rather than the radiator", "wet_radiator", "no"),
+        ("transmission was rebuilt in may", "gearbox_work_recent", "yes"),
+        ("compression 170 172 95 168", "compression", "one_low"),
+        ("book says 1.4 bar, cap marked 0.9", "cap_mark", "lower"),
+        ("70% antifreeze", "mix_strong", "70 vol %"),
     ],
 )
 def test_scope(text: str, finding: str, answer: str) -> None:
     assert said(text).get(finding) == answer
 
 
-def test_what_is_only_feared_is_not_seen() -> None:
-    understood = observe.understand("what if it overheats", KNOWLEDGE)
+@pytest.mark.parametrize(
+    "text",
+    [
+        "what if it overheats",
+        "is the head gasket leaking?",
+        "if it overheats I'll stop and call you",
+        "it would boil over if I kept going",
+        "can you check if it's leaking from the radiator",
+        "my mate's van overheated",
+    ],
+)
+def test_what_is_only_feared_asked_or_anothers_is_not_seen(text: str) -> None:
+    understood = observe.understand(text, KNOWLEDGE)
     assert not understood.observations
     assert understood.not_understood
 
