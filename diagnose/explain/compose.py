@@ -273,7 +273,9 @@ def _why(parts: Parts, proposal: Proposal, candidate: Candidate) -> str:
                 f"from {percent(before[i])} to {percent(posterior[i])}"
             )
     finding = knowledge.findings[best.finding].name
-    return f"{finding}: {'; '.join(sentences)}." if sentences else f"{finding}: would thin out the list."
+    if not sentences:
+        return f"{finding}: {parts.seen.asks.get(best.finding, 'would thin out the list.')}"
+    return f"{finding}: {'; '.join(sentences)}."
 
 
 def _fired(firings: Sequence[Firing], phase: str) -> list[a.Fired]:

@@ -55,9 +55,11 @@ class Allowed:
 
 
 def candidates(
-    knowledge: Knowledge, network: Network, worlds: Worlds, open_findings: Iterable[str], costs: Costs, allowed: Allowed
+    knowledge: Knowledge, network: Network, worlds: Worlds, open_findings: Iterable[str], costs: Costs, allowed: Allowed,
+    asked: Iterable[str] = (),
 ) -> tuple[list[Candidate], list[Closed]]:  # fmt: skip
-    """Procedures by bits a minute, the best first; and those held back."""
+    """Procedures by bits a minute, the best first; and those held back. What gives an `asked` finding is kept however little it tells."""
+    needed = set(asked)
     wanted = set(open_findings)
     tells = {name: tell(name, knowledge.findings[name].levels, network, worlds) for name in sorted(wanted)}
     found: list[Candidate] = []
@@ -66,7 +68,8 @@ def candidates(
     for procedure in knowledge.procedures.values():
         told = sorted((tells[f] for f in procedure.gives if f in wanted), key=lambda t: (-t.bits, t.finding))
         bits = sum(t.bits * w for t, w in zip(told, LATER, strict=False))
-        if bits < WORTH or (procedure.needs and surely_fail(procedure.needs.tests, costs.facts)):
+        idle = bits < WORTH and not needed.intersection(procedure.gives)
+        if idle or (procedure.needs and surely_fail(procedure.needs.tests, costs.facts)):
             continue
         hours = costs.procedure(procedure) + sum(opening.get(p, 0.05) for p in procedure.opens)
         candidate = Candidate(procedure, bits, 60.0 * hours, tuple(told[:MOST_TELLS]))

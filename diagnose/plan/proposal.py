@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.plan.cost import Costs, left_behind, not_stood
 from diagnose.plan.cut import Cut, cut, keep
-from diagnose.plan.next_step import Allowed, Candidate, Closed, candidates
+from diagnose.plan.next_step import WORTH, Allowed, Candidate, Closed, candidates
 from diagnose.plan.outlook import Worlds
 from diagnose.plan.policy import Plan, plan, screen
 from diagnose.plan.worlds import Leader, Outlook, look_out
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 MOST_LEADERS = 7
 SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to be told apart (estimate)
 MOST_STEPS = 6
+MOST_ASKED = 2  # procedures named because a rule asks for what they give
+LOOK_MINUTES = 300.0  # dearer than this a step is named only where the plan begins with it (estimate)
 HEEDED = 0.5  # share of a step's bits from which a later one that it gets in the way of goes before it (estimate)
 MOST_CUT, MOST_TELLING = 12, 8  # candidates that are weighed by what they save: the first by bits a minute, and by bits
 
@@ -52,7 +54,9 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
     outlook = _outlook(parts, network, evidence, leaders, open_findings)
     allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked, parts.advice.urgency)
-    found, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed)
+    asks = [f for f in _asks(parts) if f in open_findings]
+    every, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed, asks)
+    found = [c for c in every if c.bits >= WORTH]
 
     def planned(offered: list[Candidate]) -> tuple[Cut, Plan]:
         telling = sorted(offered, key=lambda c: (-c.bits, c.procedure.id))[:MOST_TELLING]
@@ -67,7 +71,8 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     asked = planned(sorted([*found, *unpaid], key=lambda c: (-c.worth, c.procedure.id))) if unpaid else None
     if asked and (asked[1].action[0] != "test" or asked[0].problem.tests[asked[1].action[1]].id not in {c.procedure.id for c in unpaid}):
         asked = None
-    return Proposal(_in_order(small, chosen, found), tuple(closed), outlook.worlds, small, chosen, tuple(found), asked)
+    steps = _in_order(small, chosen, found, _asked_for(asks, every))
+    return Proposal(steps, tuple(closed), outlook.worlds, small, chosen, tuple(found), asked)
 
 
 def _outlook(parts: Parts, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]) -> Outlook:
@@ -98,20 +103,41 @@ def _leaders(parts: Parts, repairs: Sequence[str]) -> list[Leader]:
     return [Leader(n, max(ranking.chance[n], 1e-4), max(value[n], 1e-4)) for n in (*names, *extra)]
 
 
-def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate]) -> tuple[Candidate, ...]:
-    """The plan's own first test; then by turns what tells most, what tells most a minute, and what costs least when done first.
+def _asks(parts: Parts) -> list[str]:
+    """Findings that a rule asks for in this context, whatever the plan in numbers says of them."""
+    return sorted(parts.seen.asks)
+
+
+def _asked_for(asks: Sequence[str], every: Sequence[Candidate]) -> list[Candidate]:
+    """For each finding that a rule asks for, the quickest procedure that gives it, the quickest first, few of them."""
+    out: dict[str, Candidate] = {}
+    for name in asks:
+        giving = sorted((c for c in every if name in c.procedure.gives), key=lambda c: (c.minutes, c.procedure.id))
+        if giving and giving[0].procedure.id not in out:
+            best = giving[0]
+            first = [t for t in best.tells if t.finding == name]
+            tells = (*first, *(t for t in best.tells if t.finding != name))
+            out[best.procedure.id] = best if best.bits >= WORTH or not first else replace(best, tells=tells)
+    return sorted(out.values(), key=lambda c: (c.minutes, c.procedure.id))[:MOST_ASKED]
+
+
+def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate], asked: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    """The plan's own first test; what tells most; what rules ask for in this context; then by turns what tells most, what tells most
+    a minute, and what costs least when done first.
 
     So the list holds the quick look as well as the test that would settle it. Two for the same telling finding: the better one.
+    What takes hours is not among the looks unless the plan itself begins with it.
     """
-    by_id = {c.procedure.id: c for c in found}
-    by_cost = [cut.problem.tests[i].id for _, (kind, i) in chosen.choice.options if kind == "test"]
-    by_bits = [c.procedure.id for c in sorted(found, key=lambda c: (-c.bits, c.procedure.id))]
-    by_worth = [c.procedure.id for c in found]
+    by_id = {c.procedure.id: c for c in (*asked, *found)}
+    costed = [cut.problem.tests[i].id for _, (kind, i) in chosen.choice.options if kind == "test"]
+    by_cost = [name for name in costed if by_id[name].minutes <= LOOK_MINUTES]
+    by_bits = [c.procedure.id for c in sorted(found, key=lambda c: (-c.bits, c.procedure.id)) if c.minutes <= LOOK_MINUTES]
+    by_worth = [c.procedure.id for c in found if c.minutes <= LOOK_MINUTES]
     first = [cut.problem.tests[chosen.action[1]].id] if chosen.action[0] == "test" else by_cost[:1]
     turns = [name for turn in zip_longest(by_bits, by_worth, by_cost) for name in turn if name]
     seen: set[str] = set()
     out: list[Candidate] = []
-    for name in (*first, *turns):
+    for name in (*first, *by_bits[:1], *(c.procedure.id for c in asked), *turns):
         best = by_id[name].tells[0].finding
         if best not in seen:
             out.append(by_id[name])

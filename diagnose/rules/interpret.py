@@ -40,11 +40,11 @@ class Found:
 
 @dataclass(frozen=True)
 class Interpretation:
-    """Findings by id, what rules had to say, what fired."""
+    """Findings by id, what rules had to say, findings that rules ask for with the reason, what fired."""
 
     findings: dict[str, Found]
     notes: tuple[str, ...]
-    asks: tuple[str, ...]
+    asks: Mapping[str, str]
     firings: tuple[Firing, ...]
 
 
@@ -59,8 +59,9 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
         latest = _latest([r for r in reports if r.finding == name], case)
         findings[name] = _together(knowledge.findings[name], latest, case, trust)
     notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
-    asks = sorted({c.outcome.about for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings})
-    return Interpretation(findings, tuple(notes), tuple(asks), firings)
+    asked = [c for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings]
+    asks = dict(sorted((c.outcome.about, knowledge.rules[c.rule].because) for c in asked))
+    return Interpretation(findings, tuple(notes), asks, firings)
 
 
 def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iterable[Given]:
