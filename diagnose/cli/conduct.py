@@ -129,7 +129,9 @@ def _course(known: Knowledge, settings: Settings, journal: Journal) -> Course:
 
         return assessed(case, known, settings, plan)
 
-    course = Course(known, settings, journal, assess)
+    from diagnose.assess import Sketcher
+
+    course = Course(known, settings, journal, assess, sketch=Sketcher(known, settings))
     if journal.events[0].get("walk"):
         from diagnose.session.walk_round import order
 

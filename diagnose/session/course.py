@@ -13,7 +13,7 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.schema import Procedure
 from diagnose.plan.settings import Settings
 from diagnose.session import engine_state
-from diagnose.session.choosing import choose, may, waits_for_cold
+from diagnose.session.choosing import Choice, choose, may, waits_for_cold
 from diagnose.session.journal import Event
 from diagnose.session.questions import FollowUp, Question, Sweep, follow_ups, history_of, inside, pending
 from diagnose.session.state import State, replay
@@ -57,9 +57,12 @@ STARTERS = ("complaint", "engine", "vehicle")
 
 
 class Course:
-    """`assess(case, plan)` gives the assessment. `walk`: procedures to be gone through in order, instead of the plan's."""
+    """`assess(case, plan)` gives the assessment, `sketch` the short one between questions (left out: the same). `walk`: procedures
+    to be gone through in order, instead of the plan's."""
 
-    def __init__(self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, walk: Sequence[str] = ()) -> None:
+    def __init__(
+        self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, walk: Sequence[str] = (), sketch: Assess | None = None
+    ) -> None:
         self.knowledge = knowledge
         self.settings = settings
         self.kept = kept
@@ -67,7 +70,9 @@ class Course:
         self.walk = tuple(walk)
         self.state: State = replay(kept.events)
         self._assess = assess
+        self._sketch = sketch or assess
         self._known: dict[bool, tuple[Case, Assessment]] = {}
+        self._whole: tuple[Case, Assessment] | None = None
         self.latest: Assessment | None = None
         self.again: Question | None = None  # what somebody wants to answer afresh
 
@@ -77,21 +82,28 @@ class Course:
         self.state.apply(self.kept.events[-1])
 
     def assessment(self, plan: bool = True) -> Assessment:
-        """What follows from all that is known now."""
+        """What follows from all that is known now, as far as the next question needs it."""
         case = self.state.case()
         for planned in (True,) if plan else (True, False):
             if planned in self._known and self._known[planned][0] == case:
                 self.latest = self._known[planned][1]
                 return self.latest
-        self.latest = self._assess(case, plan)
+        self.latest = self._sketch(case, plan)
         self._known[plan] = (case, self.latest)
         return self.latest
+
+    def whole(self) -> Assessment:
+        """All that follows from what is known now, told in full."""
+        case = self.state.case()
+        if self._whole is None or self._whole[0] != case:
+            self._whole = (case, self._assess(case, True))
+        return self._whole[1]
 
     def supposed(self, observations: Sequence[Mapping[str, Any]]) -> Assessment:
         """What would follow if this were found too. Nothing is kept."""
         state = copy.deepcopy(self.state)
         state.apply({"t": "answer", "obs": [dict(o) for o in observations], "by": ""})
-        return self._assess(state.case(), False)
+        return self._sketch(state.case(), False)
 
     def answer(self, asked: Question | Sweep, observations: Sequence[Mapping[str, Any]]) -> None:
         """Keep the answers to what was asked."""
@@ -172,15 +184,15 @@ class Course:
 
     def _next_in_plan(self) -> Procedure | Cool | Decision:
         assessment = self.assessment()
-        choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+        choice = self._chosen(assessment)
         if choice is None or engine_state.stage(choice.procedure, self.state.engine, self.knowledge):
             history = self._history()
             if history is not None:
                 return history
         if choice is None and self.state.later:
             self.record("back")
-            choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
-        waiting = waits_for_cold(assessment, self.state, self.knowledge, self.settings, self.worth) if choice is None else None
+            choice = self._chosen(assessment)
+        waiting = self._waiting(assessment) if choice is None else None
         end = stop(assessment, choice, waiting is not None, self.state.go_on, len(self.state.swept))
         if end is not None:
             return Decision(end.why)
@@ -188,6 +200,12 @@ class Course:
             assert waiting is not None
             return Cool(waiting.procedure)
         return choice.procedure
+
+    def _chosen(self, assessment: Assessment) -> Choice | None:
+        return choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+
+    def _waiting(self, assessment: Assessment) -> Choice | None:
+        return waits_for_cold(assessment, self.state, self.knowledge, self.settings, self.worth)
 
     def _next_in_walk(self) -> Procedure | Cool | Decision:
         self.assessment()

@@ -62,7 +62,7 @@ class Replies:
 
     def _points(self, rest: str, asked: Asked) -> bool:
         paper = self._paper()
-        screen.points(paper, self.course.assessment(False))
+        screen.points(paper, self.course.whole())
         self._show(paper)
         return False
 
@@ -70,7 +70,7 @@ class Replies:
         from diagnose.report.console import page
 
         paper = self._paper()
-        assessment = self.course.assessment(True)
+        assessment = self.course.whole()
         paper.gap()
         paper.lines += page(assessment, self.course.knowledge, paper.width, "usual" if rest == "full" else "brief").rstrip("\n").split("\n")
         self._show(paper)
