@@ -17,7 +17,7 @@ from diagnose.case.case import Case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.rank.build import build
 
-WORLDS = 200  # sampled for each case
+WORLDS = 100  # sampled for each case
 
 
 def wanted(expect: Mapping[str, Any]) -> list[str]:

@@ -49,3 +49,18 @@ def test_nothing_understood_concludes_nothing() -> None:
 def test_bad_input_is_said(arguments: list[str]) -> None:
     result = RUN.invoke(app, [*(["it overheats"] if arguments[0] == "hot" else []), *[a for a in arguments if a != "hot"]])
     assert isinstance(result.exception, InputError)
+
+
+def test_what_is_always_asked_on_the_phone_stands_in_the_knowledge() -> None:
+    """Nothing understood: the questions are the first ones of knowledge/phone.yaml, in their order; another list asks others."""
+    from dataclasses import replace
+
+    from diagnose.intake.words.triage import triage_of
+    from diagnose.knowledge.load import load
+
+    knowledge = load()
+    talk = next(iter(knowledge.talks.values()))
+    asked = triage_of("the radio is broken", knowledge).questions
+    assert asked == tuple(knowledge.findings[f].ask for f in talk.asks[:3])
+    other = replace(knowledge, talks={talk.id: talk.model_copy(update={"asks": ("smell_cabin",)})})
+    assert triage_of("the radio is broken", other).questions == (knowledge.findings["smell_cabin"].ask,)
