@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.assessment import Assessment
 from diagnose.case.case import Case
@@ -52,13 +52,16 @@ class Sketcher:
         self.knowledge, self.settings = knowledge, settings
         self._last: tuple[Case, Worked] | None = None
 
-    def __call__(self, case: Case, plan: bool = True) -> Assessment:
-        """The short assessment of `case`. Raises as `assess`."""
+    def __call__(self, case: Case, plan: bool = True, left_out: tuple[str, ...] = ()) -> Assessment:
+        """The short assessment of `case`. `left_out`: procedures that are not to be planned with now. Raises as `assess`."""
         if self._last is None or self._last[0] != case:
             self._last = (case, work_out(case, self.knowledge, self.settings, brief=True))
         worked = self._last[1]
-        proposal = propose(worked.parts, worked.ready, worked.context, worked.evidence) if plan else None
-        return compose(worked.parts, proposal, brief=True)
+        if not plan:
+            return compose(worked.parts, None, brief=True)
+        given = worked.parts.settings
+        parts = replace(worked.parts, settings=given.model_copy(update={"refused": (*given.refused, *left_out)}))
+        return compose(parts, propose(parts, worked.ready, worked.context, worked.evidence), brief=True)
 
 
 def work_out(case: Case, knowledge: Knowledge, settings: Settings | None = None, brief: bool = False) -> Worked:

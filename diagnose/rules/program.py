@@ -21,7 +21,6 @@ from diagnose.rules.engine import AS, Fact, P, Rule, engine_class
 from diagnose.rules.language import Item, Outcome, RuleMistake, read_then, read_when
 from diagnose.rules.record import Firing, Record
 
-
 SPARE = 12  # rules that an engine may hold beyond those that could fire: each costs a little at every run
 MOST_READY = 4  # engines kept; from one answer to the next of a session mostly the same rules are asked for
 

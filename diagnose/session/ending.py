@@ -14,7 +14,7 @@ WARM = ("warm", "loaded", "opened_running", "hot_off")
 
 def decision(paper: Paper, course: Course, why: str) -> None:
     """The decision as it stands."""
-    assessment = course.assessment(True)
+    assessment = course.outlook()
     paper.heading("The decision")
     paper.say(why)
     paper.gap()

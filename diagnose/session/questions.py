@@ -72,11 +72,6 @@ def open_in(procedure: Procedure, knowledge: Knowledge, state: State) -> list[st
     return [f for f in procedure.gives if f in knowledge.findings and f not in silent]
 
 
-def pending(procedure: Procedure, knowledge: Knowledge, state: State) -> bool:
-    """Whether the mechanic who stands there is asked something more, whatever the chances are."""
-    return procedure.id not in state.swept and len([f for f in open_in(procedure, knowledge, state) if not knowledge.findings[f].bands]) > 0
-
-
 def inside(
     procedure: Procedure, knowledge: Knowledge, state: State, worth: Worth, suspects: list[tuple[str, float]], every_band: bool = False
 ) -> Question | Sweep | None:

@@ -40,7 +40,8 @@ class Memory:
 @dataclass(frozen=True)
 class Played:
     """How a session went: prompts answered, minutes and hours' worth of the procedures begun, prompts after which the leader stayed
-    the last one; seconds (wall, processor) from each answer to the next question; ids asked about and procedures gone to, in order."""
+    the last one; seconds (wall, processor, and what a fixed loop took just before) from each answer to the next question; ids asked
+    about and procedures gone to, in order."""
 
     prompts: int
     minutes: float
@@ -50,7 +51,7 @@ class Played:
     course: Course
     settled: int
     asked: tuple[str, ...]
-    took: tuple[tuple[float, float], ...]
+    took: tuple[tuple[float, ...], ...]
     gone: tuple[str, ...]
 
 
@@ -104,15 +105,16 @@ class Mechanic:
             raw = o.model_dump(mode="json", exclude_none=True)
             self.sees.setdefault(under.get(o.of, o.of), raw)
         self.missed = {name for name in sorted({*self.sees, *rest}) if rng.random() < slips}
-        self.took: list[tuple[float, float]] = []
+        self.took: list[tuple[float, ...]] = []
 
     def play(self) -> Played:
         """Answer until the decision. Raises AssertionError where none comes."""
         prompts, leaders, asked = 0, [], []
         while prompts < MOST:
+            pace = _pace()
             wall, own = time.perf_counter(), time.process_time()
             step = self.course.step()
-            self.took.append((time.perf_counter() - wall, time.process_time() - own))
+            self.took.append((time.perf_counter() - wall, time.process_time() - own, pace))
             latest = self.course.latest
             leaders.append(latest.ranking[0].id if latest and latest.ranking else "")
             if isinstance(step, Decision):
@@ -177,6 +179,14 @@ class Mechanic:
         if right:
             self.course.record("answer", obs=right, by="words")
         return 2 if made else 1
+
+
+def _pace() -> float:
+    """Seconds that three million turns of an empty loop with one multiplication would take now: how quick the machine is."""
+    began, x = time.process_time(), 0.5
+    for _ in range(30_000):
+        x = x * 1.0
+    return 100.0 * (time.process_time() - began)
 
 
 def _name(step: Step) -> str:

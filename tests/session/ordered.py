@@ -16,7 +16,7 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.cost import Costs
 from diagnose.plan.settings import Settings
 from diagnose.session.choosing import Choice
-from diagnose.session.course import Assess, Course, Sink
+from diagnose.session.course import Assess, Course, Sink, Sketch
 from diagnose.session.questions import open_in
 from diagnose.yamlfile import read
 
@@ -26,7 +26,7 @@ FILE = Path(__file__).parents[1] / "plan" / "expert_order.yaml"
 class Ordered(Course):
     """A course whose next procedure is the first of `order` that is not blocked and has something left to ask."""
 
-    def __init__(self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, order: Sequence[str], sketch: Assess) -> None:
+    def __init__(self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, order: Sequence[str], sketch: Sketch) -> None:
         super().__init__(knowledge, settings, kept, assess, sketch=sketch)
         self.order = tuple(order)
 
@@ -46,7 +46,7 @@ class Ordered(Course):
                 return Choice(procedure, 1.0)
         return None
 
-    def _waiting(self, assessment: Assessment) -> Choice | None:
+    def _waiting(self) -> Choice | None:
         return None
 
 
