@@ -69,6 +69,7 @@ def question(knowledge: Knowledge, finding: str, procedure: Procedure | None) ->
 def open_in(procedure: Procedure, knowledge: Knowledge, state: State) -> list[str]:
     """Findings that `procedure` gives and that are still to be asked, in its order."""
     silent = state.silent()
+    silent |= {knowledge.readings[name].finding for name in silent if name in knowledge.readings}  # told by a number of its own name
     return [f for f in procedure.gives if f in knowledge.findings and f not in silent]
 
 

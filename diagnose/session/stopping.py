@@ -11,6 +11,8 @@ from diagnose.session.choosing import Choice
 
 SEEN_FROM = 0.05  # chance of an outcome below which it is not reckoned with (estimate)
 SETTLED = 0.9  # chance of the leader from which another test must overturn it to be worth asking (estimate)
+UNPAID = 0.75  # the same where the plan finds no test worth its price (estimate)
+ENOUGH = 6  # procedures gone through before the plan's "no test is worth its price" ends an unproven case (estimate)
 DEAR = 0.5  # share of the leading repair's cost from which a test is not affordable (estimate)
 LOOKED = 4  # procedures gone through before "nothing wrong" ends the questions (estimate)
 
@@ -38,11 +40,11 @@ def stop(assessment: Assessment, choice: Choice | None, go_on: bool, looked: int
     if assessment.verdict == "likely" and assessment.leaders:
         leader = assessment.leaders[0]
         top = next((c.chance for c in assessment.ranking if c.id == leader.id), 0.0)
-        if top >= SETTLED or not pays or not any(overturns(p, leader.name) for p in left):
+        if top >= (SETTLED if pays else UNPAID) or not any(overturns(p, leader.name) for p in left):
             return Stop("No affordable test left could change what to do.")
     if assessment.verdict in ("harmless", "nothing_wrong") and looked >= LOOKED and left and not any(finds_a_fault(p) for p in left):
         return Stop("No affordable test left is likely to find a fault.")
-    if not pays and looked >= LOOKED and assessment.verdict != "nothing_known":
+    if not pays and looked >= ENOUGH and assessment.verdict != "nothing_known":
         return Stop("No test that is left is worth its price.")
     return None
 

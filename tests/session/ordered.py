@@ -58,7 +58,7 @@ def expert(said: Sequence[str]) -> list[str]:
 
 
 def _frozen() -> Mapping[str, Any]:
-    data: Any = read(FILE.read_text(encoding="utf-8"), str(FILE)).data
+    data: Any = read(FILE).data
     return dict(data)
 
 
