@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.assessment import Assessment
 from diagnose.case.case import Case
@@ -42,8 +42,30 @@ def assess(case: Case, knowledge: Knowledge, settings: Settings | None = None, p
     return compose(worked.parts, proposal)
 
 
-def work_out(case: Case, knowledge: Knowledge, settings: Settings | None = None) -> Worked:
-    """The flow as far as advice. Raises as `assess`."""
+class Sketcher:
+    """The same answers between two questions: chances, urgency, driving, verdict and next tests as `assess` gives them, without what
+    only a page tells (evidence for and against, the causal story, the plan in words). The last case is kept: asked for a plan
+    afterwards, only the plan is worked out.
+    """
+
+    def __init__(self, knowledge: Knowledge, settings: Settings | None = None) -> None:
+        self.knowledge, self.settings = knowledge, settings
+        self._last: tuple[Case, Worked] | None = None
+
+    def __call__(self, case: Case, plan: bool = True, left_out: tuple[str, ...] = ()) -> Assessment:
+        """The short assessment of `case`. `left_out`: procedures that are not to be planned with now. Raises as `assess`."""
+        if self._last is None or self._last[0] != case:
+            self._last = (case, work_out(case, self.knowledge, self.settings, brief=True))
+        worked = self._last[1]
+        if not plan:
+            return compose(worked.parts, None, brief=True)
+        given = worked.parts.settings
+        parts = replace(worked.parts, settings=given.model_copy(update={"refused": (*given.refused, *left_out)}))
+        return compose(parts, propose(parts, worked.ready, worked.context, worked.evidence), brief=True)
+
+
+def work_out(case: Case, knowledge: Knowledge, settings: Settings | None = None, brief: bool = False) -> Worked:
+    """The flow as far as advice. `brief`: without what is only told (weights, shadows, routes). Raises as `assess`."""
     settings = settings or Settings()
     ready = compiled(knowledge)
     readings = derive(case, knowledge)
@@ -55,9 +77,10 @@ def work_out(case: Case, knowledge: Knowledge, settings: Settings | None = None)
     evidence = {name: found.likelihood for name, found in told.items()}
     history = [name for name in told if name in ready.links.history]
     suspects = [name for name in network.places if name in knowledge.faults and knowledge.faults[name].kind != "event"]
-    ranking = rank(network, evidence, history, [*network.places, *network.outside()], suspects)
+    ranking = rank(network, evidence, history, [*network.places, *network.outside()], suspects, weigh=not brief)
 
-    routes = ready.weigh.run({name: f.level for name, f in told.items()}, [*possible(knowledge, context), *knowledge.effects])
+    levels = {} if brief else {name: f.level for name, f in told.items()}
+    routes = ready.weigh.run(levels, [*possible(knowledge, context), *knowledge.effects])
     figures = {d.finding: d.measure.value for d in readings if d.measure}
     advice = advise(ready.advise, case, knowledge, seen.findings, ranking.chance, figures)
     parts = Parts(case, knowledge, readings, seen, network, ranking, routes, advice, settings, _before(case, knowledge))

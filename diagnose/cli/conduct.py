@@ -40,13 +40,14 @@ class Wanted:
     width: int | None
     walk: bool
     settings: Path | None = None
+    keys: bool = True
 
 
 def conduct(wanted: Wanted) -> int:
     """Run a session and return its exit code. Raises InputError, StorageError, KnowledgeError."""
     if wanted.resume and wanted.fresh:
         raise InputError(Problem("--resume and --fresh exclude each other", allowed="Give one of them."))
-    asker = _asker(wanted.answers)
+    asker = _asker(wanted.answers, wanted.keys)
     from diagnose.intake.settingsfile import owned
 
     known = load_knowledge(wanted.knowledge)
@@ -64,7 +65,7 @@ def conduct(wanted: Wanted) -> int:
         journal.close()
 
 
-def _asker(answers: str | None) -> Asker:
+def _asker(answers: str | None, keys: bool) -> Asker:
     if answers is None:
         if not terminal_there():
             raise InputError(
@@ -73,7 +74,7 @@ def _asker(answers: str | None) -> Asker:
                     allowed="Run it in a terminal, or give --answers FILE (- for standard input).",
                 )
             )
-        return Terminal()
+        return Terminal(keys)
     return Lines(_lines(answers), typer.echo)
 
 
@@ -129,7 +130,9 @@ def _course(known: Knowledge, settings: Settings, journal: Journal) -> Course:
 
         return assessed(case, known, settings, plan)
 
-    course = Course(known, settings, journal, assess)
+    from diagnose.assess import Sketcher
+
+    course = Course(known, settings, journal, assess, sketch=Sketcher(known, settings))
     if journal.events[0].get("walk"):
         from diagnose.session.walk_round import order
 

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from diagnose.cli.options import Helper, KnowledgeDir, SettingsFile, Skill, Tools, Width
-from diagnose.cli.session import Answers, Fresh, Out, Resume
+from diagnose.cli.session import Answers, Fresh, Keys, Out, Resume
 
 app = typer.Typer(add_completion=False, help="The twice-yearly look over the whole system, with no complaint.")
 
@@ -25,6 +25,7 @@ def look_over(
     settings: SettingsFile = None,
     resume: Resume = False,
     fresh: Fresh = False,
+    keys: Keys = True,
     knowledge: KnowledgeDir = None,
     width: Width = None,
 ) -> None:
@@ -32,7 +33,7 @@ def look_over(
     from diagnose.cli.conduct import Wanted, conduct
 
     given = {"tools": tools, "skill": skill, "helper": None if helper is None else "yes" if helper else "no"}
-    code = conduct(Wanted(case, None, answers, out, given, resume, fresh, knowledge, width, True, settings))
+    code = conduct(Wanted(case, None, answers, out, given, resume, fresh, knowledge, width, True, settings, keys))
     if code:
         sys.stdout.flush()
         raise SystemExit(code)

@@ -31,6 +31,7 @@ Answers = Annotated[
 ]
 Out = Annotated[Path | None, typer.Option(help="Case file to write at the end; left out: beside the case, or session.yaml here.")]
 Resume = Annotated[bool, typer.Option("--resume", help="Go on with a session that was left, without asking.")]
+Keys = Annotated[bool, typer.Option("--keys/--no-keys", help="Whether an answer of one key counts without Enter.")]
 Fresh = Annotated[bool, typer.Option("--fresh", help="Begin anew where a session was left; the old one is kept aside.")]
 
 
@@ -57,6 +58,7 @@ def session(
     settings: SettingsFile = None,
     resume: Resume = False,
     fresh: Fresh = False,
+    keys: Keys = True,
     knowledge: KnowledgeDir = None,
     width: Width = None,
 ) -> None:
@@ -67,7 +69,7 @@ def session(
         "tools": tools, "skill": skill, "helper": None if helper is None else "yes" if helper else "no", "labour_rate": labour_rate,
         "currency": currency, "parts_rate": parts_rate, "prices": price, "budget": budget, "spent": spent, "refused": refused,
     }  # fmt: skip
-    code = conduct(Wanted(case, words, answers, out, given, resume, fresh, knowledge, width, False, settings))
+    code = conduct(Wanted(case, words, answers, out, given, resume, fresh, knowledge, width, False, settings, keys))
     if code:
         sys.stdout.flush()
         raise SystemExit(code)

@@ -20,7 +20,7 @@ from diagnose.plan.outlook import levels
 from diagnose.plan.proof import proofs
 from diagnose.plan.proposal import Proposal, after
 from diagnose.plan.settings import Settings
-from diagnose.plan.telling import tell_plan
+from diagnose.plan.telling import tell_first, tell_plan
 from diagnose.rank.build import OUTSIDE
 from diagnose.rank.network import Network, Node
 from diagnose.rank.rank import Ranking
@@ -52,8 +52,9 @@ class Parts:
     before: Mapping[int, Mapping[str, float]] = field(default_factory=dict)  # by position in `done`: what each fault accounted for then
 
 
-def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
-    """The assessment of a case."""
+def compose(parts: Parts, proposal: Proposal | None, brief: bool = False) -> a.Assessment:
+    """The assessment of a case. `brief`: of the plan only the first step is named."""
+    told = tell_first if brief else tell_plan
     case, knowledge, advice = parts.case, parts.knowledge, parts.advice
     ranked = _ranked(parts)
     verdict = judge(parts, ranked)
@@ -80,7 +81,7 @@ def compose(parts: Parts, proposal: Proposal | None) -> a.Assessment:
         next=[_procedure(parts, proposal, c) for c in proposal.steps] if proposal else [],
         not_now=[a.Closed(id=c.procedure.id, name=c.procedure.name, why=c.why) for c in proposal.closed] if proposal else [],
         after_repair=proofs(parts),
-        plan=tell_plan(parts, proposal) if proposal else None,
+        plan=told(parts, proposal) if proposal else None,
         together=[list(t) for t in advice.together],
         rules_fired=_fired(parts.seen.firings, "interpret") + _fired(advice.firings, "advise"),
         exact=parts.ranking.exact,

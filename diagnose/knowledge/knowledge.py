@@ -20,6 +20,7 @@ from diagnose.knowledge.schema import (
     Rule,
     Scale,
     Source,
+    Talk,
 )
 
 BUILT_IN_SOURCES = ("common_practice", "estimate")
@@ -42,6 +43,7 @@ class Knowledge:
     access: Mapping[str, Access] = field(default_factory=dict)
     proposals: Mapping[str, Proposed] = field(default_factory=dict)
     logs: Mapping[str, LogPattern] = field(default_factory=dict)
+    talks: Mapping[str, Talk] = field(default_factory=dict)
     where: dict[str, tuple[str, int]] = field(default_factory=dict)
 
     def observable(self) -> list[str]:

@@ -28,6 +28,7 @@ KINDS: dict[str, tuple[str, type[Any]]] = {
     "access.yaml": ("access", schema.Access),
     "proposals.yaml": ("proposals", schema.Proposed),
     "logs.yaml": ("logs", schema.LogPattern),
+    "phone.yaml": ("talks", schema.Talk),
 }
 ELSEWHERE = ("complaints",)  # read by the intake, not here
 Where = dict[str, tuple[str, int]]

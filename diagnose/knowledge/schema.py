@@ -441,3 +441,13 @@ class Rule(Strict):
 def needs_allows(needs: When | None) -> list[str]:
     """Fields in `needs` that are not vehicle fields."""
     return [t.field for t in needs.tests if t.field not in VEHICLE_FIELDS] if needs else []
+
+
+class Talk(Strict):
+    """What is always worth asking of somebody who only tells, in this order, where an assessment proposes fewer questions."""
+
+    id: Id
+    name: Sentence
+    asks: tuple[Id, ...] = Field(min_length=1)
+    because: Sentence
+    source: Id

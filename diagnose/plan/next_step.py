@@ -18,6 +18,7 @@ RUNNING = ("warm", "opened_running", "loaded")
 LATER = (1.0, 0.5, 0.25)  # findings of one procedure overlap: the second best counts half, the third a quarter (estimate)
 WORTH = 0.005  # bits below which a test is not worth naming (estimate)
 MOST_TELLS = 4
+REFUSED = "Was offered and refused."
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,7 @@ def _beyond(procedure: Procedure, settings: Settings) -> str:
 
 
 def _refused(procedure: Procedure, settings: Settings) -> str:
-    return "Was offered and refused." if procedure.id in settings.refused else ""
+    return REFUSED if procedure.id in settings.refused else ""
 
 
 def _unpaid(procedure: Procedure, hours: float, settings: Settings) -> str:

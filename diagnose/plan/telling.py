@@ -77,6 +77,24 @@ def _agreed(parts: Parts) -> float:
     return (parts.settings.agreed or 0.0) / (parts.settings.labour_rate or 1.0)
 
 
+def tell_first(parts: Parts, proposal: Proposal) -> a.Plan:
+    """Only what the plan begins with, and what it is expected to cost: what a session needs between two questions."""
+    problem, chosen = proposal.cut.problem, proposal.plan
+    kind, i = chosen.action
+    name, cost = "", 0.0
+    if kind == "test":
+        name, cost = problem.tests[i].id, problem.tests[i].cost
+    elif kind == "repair":
+        name, cost = problem.repairs[i].id, problem.repairs[i].cost
+    step = a.PlanStep(
+        kind=kind, id=name, name=parts.knowledge.name_of(name), why="", minutes=round(60.0 * cost), cost="", results=[]
+    )  # fmt: skip
+    return a.Plan(
+        steps=[step], end="", expected_hours=round(chosen.cost, 2), untested_hours=0.0,
+        least_hours=round(min(chosen.choice.least_possible, chosen.cost), 2), exact=chosen.exact, method="", changes=[],
+    )  # fmt: skip
+
+
 def _method(exact: bool, cost: float, least: float) -> str:
     if exact:
         return "the least expected cost over all courses of action among these tests and repairs"

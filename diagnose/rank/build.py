@@ -9,7 +9,7 @@ from typing import Any
 
 from diagnose.knowledge.condition import hold, surely_fail
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.knowledge.schema import Fault, Finding, Link
+from diagnose.knowledge.schema import Fault, Finding, Link, Procedure
 from diagnose.rank.network import Cause, Choice, Network, Node, Place
 
 REPAIRED = 0.15  # how much of its prior a fault keeps after the repair that removes it: new parts fail too (estimate)
@@ -32,6 +32,7 @@ class Causal:
     into: Mapping[str, Sequence[tuple[str, Link]]]
     order: Sequence[str]
     history: frozenset[str] = frozenset()  # findings that ask for a past event
+    misled: Mapping[str, Sequence[Procedure]] = field(default_factory=dict)  # finding -> procedures that may be misled about it
 
 
 def causal(knowledge: Knowledge) -> Causal:
@@ -60,7 +61,11 @@ def causal(knowledge: Knowledge) -> Causal:
         visit(name, ())
     events = {f.id for f in knowledge.faults.values() if f.kind == "event"}
     history = frozenset(to for to, sources in into.items() if to in knowledge.findings and events & {s for s, _ in sources})
-    return Causal({k: tuple(sorted(v, key=lambda x: x[0])) for k, v in into.items()}, tuple(order), history)
+    misled: dict[str, list[Procedure]] = {}
+    for procedure in knowledge.procedures.values():
+        for name in procedure.misled.shows if procedure.misled else ():
+            misled.setdefault(name, []).append(procedure)
+    return Causal({k: tuple(sorted(v, key=lambda x: x[0])) for k, v in into.items()}, tuple(order), history, misled)
 
 
 def possible(knowledge: Knowledge, context: Context) -> list[str]:
@@ -178,9 +183,9 @@ def _finding(
         if hold(variant.when.tests, facts):
             misread = variant.misread
     causes = _causes(links.into.get(finding.id, ()), finding.levels, facts, places)
-    for procedure in knowledge.procedures.values():
-        if procedure.misled and finding.id in procedure.misled.shows:
-            name = MISLED + procedure.id
-            nodes.setdefault(name, Node(name, (procedure.misled.chance,)))
-            causes.append(Cause(name, push(procedure.misled.shows[finding.id], finding.levels)))
+    for procedure in links.misled.get(finding.id, ()):
+        assert procedure.misled is not None
+        name = MISLED + procedure.id
+        nodes.setdefault(name, Node(name, (procedure.misled.chance,)))
+        causes.append(Cause(name, push(procedure.misled.shows[finding.id], finding.levels)))
     nodes[finding.id] = Node(finding.id, push(misread, finding.levels), tuple(causes))

@@ -21,6 +21,9 @@ from diagnose.rules.engine import AS, Fact, P, Rule, engine_class
 from diagnose.rules.language import Item, Outcome, RuleMistake, read_then, read_when
 from diagnose.rules.record import Firing, Record
 
+SPARE = 12  # rules that an engine may hold beyond those that could fire: each costs a little at every run
+MOST_READY = 4  # engines kept; from one answer to the next of a session mostly the same rules are asked for
+
 
 @dataclass(frozen=True)
 class Given:
@@ -64,6 +67,7 @@ class Program:
         self._conclusions: set[Conclusion] = set()
         self._record = Record()
         self._engine: Any = None
+        self._made_ready: dict[frozenset[str], Any] = {}  # engines of earlier cases; the newest last
 
     def _read(self, rule: RuleEntry, knowledge: Knowledge) -> list[Problem]:
         file, line = knowledge.where.get(rule.id, ("", 0))
@@ -127,12 +131,26 @@ class Program:
                 names.append(name)
         return names, heard
 
+    def _ready(self, names: Sequence[str]) -> Any:
+        """An engine that holds these rules: one of an earlier case where it holds few others (they cannot fire), else a new one."""
+        wanted = frozenset(names)
+        for held, engine in reversed(self._made_ready.items()):
+            if wanted <= held and len(held) <= len(wanted) + SPARE:
+                return engine
+        near = next((h for h in reversed(self._made_ready) if len(h - wanted) <= SPARE // 2), frozenset())
+        whole = wanted | near
+        engine = engine_class(f"{self.phase.title()}Engine", {name: self._method(name) for name in self.items if name in whole})()
+        self._made_ready[whole] = engine
+        while len(self._made_ready) > MOST_READY:
+            del self._made_ready[next(iter(self._made_ready))]
+        return engine
+
     def run(self, facts: Iterable[Given]) -> tuple[tuple[Conclusion, ...], tuple[Firing, ...]]:
         """Conclusions and firings, both sorted; a changed answer means a fresh run, never a retraction."""
         self._conclusions, self._record = set(), Record()
         names, heard = self._could_fire(list(facts))
         if names and heard:
-            self._engine = engine_class(f"{self.phase.title()}Engine", {name: self._method(name) for name in names})()
+            self._engine = self._ready(names)
             self._engine.reset()
             self._engine.declare(*(self._fact(given) for given in heard))  # at once: after each declaration experta walks all rules
             self._engine.run()

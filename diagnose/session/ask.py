@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from typing import Protocol
+
+from diagnose.session.keys import Keys
 
 
 class Gone(Exception):
@@ -17,31 +19,51 @@ class Gone(Exception):
 
 
 class Asker(Protocol):
-    """One line at a time."""
+    """One line at a time. `keys`: answers that a single key gives, without Enter, where the terminal can do that."""
 
     attended: bool
 
-    def line(self, prompt: str) -> str:
+    def line(self, prompt: str, keys: Collection[str] = ()) -> str:
         """The next line that somebody types. Raises Gone."""
 
 
 class Terminal:
-    """A person at a terminal, with the line editing that it offers."""
+    """A person at a terminal, with the line editing that it offers. `single`: single keys count at once."""
 
     attended = True
 
-    def __init__(self) -> None:
+    def __init__(self, single: bool = True) -> None:
+        self._readline = None
         with contextlib.suppress(ImportError):  # arrow keys and the last lines; not there on every platform
-            import readline  # noqa: F401
+            import readline
 
-    def line(self, prompt: str) -> str:
+            self._readline = readline
+        self._keys: Keys | None = Keys() if single and self._readline is not None else None
+
+    def line(self, prompt: str, keys: Collection[str] = ()) -> str:
         """What is typed. Ctrl-D and Ctrl-C raise Gone."""
         try:
-            return input(prompt)
+            first = ""
+            if self._keys is not None:
+                first, whole = self._keys.first(prompt, keys)
+                if whole:
+                    return first
+            return self._rest(prompt, first)
         except EOFError:
             raise Gone("end") from None
         except KeyboardInterrupt:
             raise Gone("interrupt") from None
+
+    def _rest(self, prompt: str, first: str) -> str:
+        """A line that begins with what was typed already, to be edited like any other."""
+        if self._readline is None or not first:
+            return input(prompt)
+        readline = self._readline
+        readline.set_startup_hook(lambda: readline.insert_text(first))
+        try:
+            return input(prompt)
+        finally:
+            readline.set_startup_hook(None)
 
 
 class Lines:
@@ -54,7 +76,7 @@ class Lines:
         self._show = show
         self.number = 0
 
-    def line(self, prompt: str) -> str:
+    def line(self, prompt: str, keys: Collection[str] = ()) -> str:
         """The next line that is no comment, shown behind the prompt as if it had been typed."""
         for raw in self._lines:
             self.number += 1

@@ -13,7 +13,7 @@ from diagnose.session.ask import Asker
 from diagnose.session.commands import command
 from diagnose.session.course import Cool, Course, Decision, Starter
 from diagnose.session.ending import decision
-from diagnose.session.parsing import Given, given
+from diagnose.session.parsing import Given, given, single_keys
 from diagnose.session.questions import FollowUp, Question, Sweep
 from diagnose.session.replies import Asked, Leave, Replies
 from diagnose.session.vehicle_words import vehicle_words
@@ -36,6 +36,7 @@ class Conversation:
         self._shown = ""
         self._questions = 0
         self.decided = False
+        self.asked: Asked = ""  # what the prompt on screen is about
 
     def paper(self) -> Paper:
         """An empty page, as wide as the terminal is now."""
@@ -78,11 +79,14 @@ class Conversation:
 
     def _line(self, page: Callable[[Paper], None], asked: Asked, free: bool = False) -> str | None:
         """A line that is an answer; None where a command changed what is known. An empty line shows the question again."""
+        self.asked = asked
         paper = self.paper()
         page(paper)
+        self._put("")
         self.show(paper)
+        keys = () if free else single_keys(asked)
         while True:
-            text = self.asker.line(PROMPT)
+            text = self.asker.line(PROMPT, keys)
             words = command(text, free)
             if words is None:
                 if not text.strip() and not free:
@@ -118,7 +122,7 @@ class Conversation:
         self.replies.say(text)
 
     def _starter(self, step: Starter) -> None:
-        text = self._line(lambda p: screen.starter(p, step.what), None, free=step.what != "engine")
+        text = self._line(lambda p: screen.starter(p, step.what), step.what, free=step.what != "engine")
         if text is None:
             return
         if step.what == "engine":
@@ -150,7 +154,7 @@ class Conversation:
     def _confirm(self, names: list[str]) -> None:
         """What was understood is put right before anything is concluded."""
         while names:
-            text = self._line(lambda p: p.say("Right so? y, or the numbers to strike out, such as: 2 3"), None)
+            text = self._line(lambda p: p.say("Right so? y, or the numbers to strike out, such as: 2 3"), "understood")
             if text is None or text.lower() in ("y", "yes"):
                 return
             picked = text.replace(",", " ").split()
@@ -167,7 +171,7 @@ class Conversation:
             paper.say("Let it stand with the cap on, overnight or for some hours. Never hurry it with water.")
             paper.say("Type cold when it is cold to the hand at the block, finish for the decision on what is known, or save to leave.")
 
-        text = self._line(page, None)
+        text = self._line(page, "cool")
         if text is None:
             return
         if text.lower() in ("cold", "1"):
@@ -185,7 +189,7 @@ class Conversation:
             paper.gap()
             paper.say("Enter ends the session. more goes on asking; result full shows everything; points, list, undo, note as always.")
 
-        text = self._line(page, None, free=True)
+        text = self._line(page, "decision", free=True)
         if text is None:
             return
         direct = self._direct(text) if text else False

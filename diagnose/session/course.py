@@ -13,9 +13,9 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.schema import Procedure
 from diagnose.plan.settings import Settings
 from diagnose.session import engine_state
-from diagnose.session.choosing import choose, may, waits_for_cold
+from diagnose.session.choosing import Choice, choose, may, waits_for_cold
 from diagnose.session.journal import Event
-from diagnose.session.questions import FollowUp, Question, Sweep, follow_ups, history_of, inside, pending
+from diagnose.session.questions import FollowUp, Question, Sweep, follow_ups, history_of, inside
 from diagnose.session.state import State, replay
 from diagnose.session.stopping import stop
 from diagnose.session.worth import Worth
@@ -53,13 +53,17 @@ class Decision:
 
 Step = Starter | Question | Sweep | FollowUp | Cool | Decision
 Assess = Callable[[Case, bool], Assessment]
+Sketch = Callable[[Case, bool, tuple[str, ...]], Assessment]
 STARTERS = ("complaint", "engine", "vehicle")
 
 
 class Course:
-    """`assess(case, plan)` gives the assessment. `walk`: procedures to be gone through in order, instead of the plan's."""
+    """`assess(case, plan)` gives the assessment, `sketch(case, plan, left_out)` the short one between questions (not given: the same).
+    `walk`: procedures to be gone through in order, instead of the plan's."""
 
-    def __init__(self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, walk: Sequence[str] = ()) -> None:
+    def __init__(
+        self, knowledge: Knowledge, settings: Settings, kept: Sink, assess: Assess, walk: Sequence[str] = (), sketch: Sketch | None = None
+    ) -> None:
         self.knowledge = knowledge
         self.settings = settings
         self.kept = kept
@@ -67,7 +71,9 @@ class Course:
         self.walk = tuple(walk)
         self.state: State = replay(kept.events)
         self._assess = assess
-        self._known: dict[bool, tuple[Case, Assessment]] = {}
+        self._sketch: Sketch = sketch or (lambda case, plan, left_out: assess(case, plan))
+        self._known: dict[tuple[bool, tuple[str, ...]], tuple[Case, Assessment]] = {}
+        self._whole: tuple[Case, Assessment] | None = None
         self.latest: Assessment | None = None
         self.again: Question | None = None  # what somebody wants to answer afresh
 
@@ -77,21 +83,39 @@ class Course:
         self.state.apply(self.kept.events[-1])
 
     def assessment(self, plan: bool = True) -> Assessment:
-        """What follows from all that is known now."""
-        case = self.state.case()
-        for planned in (True,) if plan else (True, False):
-            if planned in self._known and self._known[planned][0] == case:
-                self.latest = self._known[planned][1]
-                return self.latest
-        self.latest = self._assess(case, plan)
-        self._known[plan] = (case, self.latest)
+        """What follows from all that is known now, as far as the next question needs it; planned with what may be done now."""
+        self.latest = self._thought(plan, self._left_out(self.state) if plan else ())
         return self.latest
+
+    def outlook(self) -> Assessment:
+        """The same, planned with all that may be done once the engine is cold."""
+        return self._thought(True, self._left_out(State(**{**vars(self.state), "engine": "cold"})))
+
+    def _thought(self, plan: bool, left_out: tuple[str, ...]) -> Assessment:
+        case = self.state.case()
+        if any(held[0] != case for held in self._known.values()):
+            self._known = {}
+        if not plan and self._known:
+            return next(reversed(self._known.values()))[1]
+        if (plan, left_out) not in self._known:
+            self._known[(plan, left_out)] = (case, self._sketch(case, plan, left_out))
+        return self._known[(plan, left_out)][1]
+
+    def _left_out(self, state: State) -> tuple[str, ...]:
+        return tuple(p.id for p in self.knowledge.procedures.values() if not may(p, state, self.knowledge))
+
+    def whole(self) -> Assessment:
+        """All that follows from what is known now, told in full."""
+        case = self.state.case()
+        if self._whole is None or self._whole[0] != case:
+            self._whole = (case, self._assess(case, True))
+        return self._whole[1]
 
     def supposed(self, observations: Sequence[Mapping[str, Any]]) -> Assessment:
         """What would follow if this were found too. Nothing is kept."""
         state = copy.deepcopy(self.state)
         state.apply({"t": "answer", "obs": [dict(o) for o in observations], "by": ""})
-        return self._assess(state.case(), False)
+        return self._sketch(state.case(), False, ())
 
     def answer(self, asked: Question | Sweep, observations: Sequence[Mapping[str, Any]]) -> None:
         """Keep the answers to what was asked."""
@@ -125,7 +149,7 @@ class Course:
             return follow[0]
         here = self.knowledge.procedures.get(self.state.here)
         if here is not None and here.id not in self.state.cannot | self.state.later | self.state.swept:
-            asked = self._inside(here, plan=not pending(here, self.knowledge, self.state))
+            asked = self._inside(here)
             if asked is not None:
                 return asked
         return self._next()
@@ -152,8 +176,8 @@ class Course:
             done.add("vehicle")
         return next((Starter(what) for what in STARTERS if what not in done), None)
 
-    def _inside(self, here: Procedure, plan: bool) -> Question | Sweep | None:
-        assessment = self.assessment(plan)
+    def _inside(self, here: Procedure) -> Question | Sweep | None:
+        assessment = self.assessment(False)
         asked = inside(here, self.knowledge, self.state, self.worth, self.worth.suspects(assessment), bool(self.walk))
         if asked is None:
             self.record("left", what=here.id)
@@ -166,28 +190,35 @@ class Course:
                 return step
             if self.state.here != step.id:
                 self.record("go", to=step.id)
-            asked = self._inside(step, plan=True)
+            asked = self._inside(step)
             if asked is not None:
                 return asked
 
     def _next_in_plan(self) -> Procedure | Cool | Decision:
         assessment = self.assessment()
-        choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+        choice = self._chosen(assessment)
         if choice is None or engine_state.stage(choice.procedure, self.state.engine, self.knowledge):
             history = self._history()
             if history is not None:
                 return history
         if choice is None and self.state.later:
             self.record("back")
-            choice = choose(assessment, self.state, self.knowledge, self.settings, self.worth)
-        waiting = waits_for_cold(assessment, self.state, self.knowledge, self.settings, self.worth) if choice is None else None
-        end = stop(assessment, choice, waiting is not None, self.state.go_on, len(self.state.swept))
-        if end is not None:
-            return Decision(end.why)
-        if choice is None:
-            assert waiting is not None
+            choice = self._chosen(assessment)
+        looked = len(self.state.swept)
+        end = stop(assessment, choice, self.state.go_on, looked)
+        if end is None and choice is not None:
+            return choice.procedure
+        waiting = self._waiting() if self.state.engine in ("warm", "hot") else None
+        if waiting is not None and stop(self.outlook(), waiting, self.state.go_on, looked) is None:
             return Cool(waiting.procedure)
-        return choice.procedure
+        assert end is not None
+        return Decision(end.why)
+
+    def _chosen(self, assessment: Assessment) -> Choice | None:
+        return choose(assessment, self.state, self.knowledge, self.settings, self.worth)
+
+    def _waiting(self) -> Choice | None:
+        return waits_for_cold(self.outlook(), self.state, self.knowledge, self.settings, self.worth)
 
     def _next_in_walk(self) -> Procedure | Cool | Decision:
         self.assessment()

@@ -31,6 +31,22 @@ class Given:
     fields: dict[str, Any] = field(default_factory=dict)
 
 
+def single_keys(asked: Question | Sweep | FollowUp | str) -> frozenset[str]:
+    """Answers that one key gives; words stand for prompts that ask about no finding.
+
+    Digits only where no number of several digits and no list of numbers is an answer.
+    """
+    if isinstance(asked, str):
+        return frozenset({"engine": "1234?", "understood": "y"}.get(asked, ""))
+    if isinstance(asked, FollowUp):
+        return frozenset("?") if asked.unit else frozenset("yn?")
+    if isinstance(asked, Sweep):
+        return frozenset("n?xl")
+    if not asked.finding.bands:
+        return frozenset("ynm?xls")
+    return frozenset("?xls") | (frozenset() if asked.takes_numbers else frozenset("123456789"[: len(asked.finding.bands)]))
+
+
 def given(text: str, asked: Question | Sweep | FollowUp, knowledge: Knowledge, engine: str | None) -> Given:
     """What `text` means as an answer to `asked`. `engine`: the engine's state as it is written with the answer."""
     low = " ".join(text.lower().split())

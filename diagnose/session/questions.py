@@ -69,12 +69,8 @@ def question(knowledge: Knowledge, finding: str, procedure: Procedure | None) ->
 def open_in(procedure: Procedure, knowledge: Knowledge, state: State) -> list[str]:
     """Findings that `procedure` gives and that are still to be asked, in its order."""
     silent = state.silent()
+    silent |= {knowledge.readings[name].finding for name in silent if name in knowledge.readings}  # told by a number of its own name
     return [f for f in procedure.gives if f in knowledge.findings and f not in silent]
-
-
-def pending(procedure: Procedure, knowledge: Knowledge, state: State) -> bool:
-    """Whether the mechanic who stands there is asked something more, whatever the chances are."""
-    return procedure.id not in state.swept and len([f for f in open_in(procedure, knowledge, state) if not knowledge.findings[f].bands]) > 0
 
 
 def inside(

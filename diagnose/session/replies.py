@@ -16,7 +16,7 @@ from diagnose.session.engine_state import STATES
 from diagnose.session.parsing import given, refused
 from diagnose.session.questions import FollowUp, Question, Sweep, question
 
-Asked = Question | Sweep | FollowUp | None
+Asked = Question | Sweep | FollowUp | str  # a word: a prompt that asks about no finding
 MOST_WHY = 3  # findings of a group whose answers are played through
 
 
@@ -51,6 +51,10 @@ class Replies:
         self._show(paper)
         return False
 
+    def _thinking(self) -> None:
+        """Something on screen before what takes a second."""
+        self.say("Working it out …")
+
     def _help(self, rest: str, asked: Asked) -> bool:
         paper = self._paper()
         if rest in WORDS:
@@ -61,16 +65,18 @@ class Replies:
         return False
 
     def _points(self, rest: str, asked: Asked) -> bool:
+        self._thinking()
         paper = self._paper()
-        screen.points(paper, self.course.assessment(False))
+        screen.points(paper, self.course.whole())
         self._show(paper)
         return False
 
     def _result(self, rest: str, asked: Asked) -> bool:
+        self._thinking()
         from diagnose.report.console import page
 
         paper = self._paper()
-        assessment = self.course.assessment(True)
+        assessment = self.course.whole()
         paper.gap()
         paper.lines += page(assessment, self.course.knowledge, paper.width, "usual" if rest == "full" else "brief").rstrip("\n").split("\n")
         self._show(paper)
@@ -83,8 +89,9 @@ class Replies:
         return False
 
     def _why(self, rest: str, asked: Asked) -> bool:
-        if asked is None or isinstance(asked, FollowUp):
+        if isinstance(asked, FollowUp | str):
             return self.say("It changes what your answer is worth, or what may be asked next.")
+        self._thinking()
         paper = self._paper()
         paper.gap()
         before = self.course.assessment(False)
@@ -104,7 +111,7 @@ class Replies:
         return False
 
     def _what(self, rest: str, asked: Asked) -> bool:
-        if asked is None or isinstance(asked, FollowUp):
+        if isinstance(asked, FollowUp | str):
             return self.say("There is nothing to explain here.")
         findings = [asked.finding] if isinstance(asked, Question) else list(asked.findings)
         number = int(rest) if rest.isdigit() else 1 if len(findings) == 1 else 0
@@ -126,7 +133,7 @@ class Replies:
         except InputError as why:
             return self.say(str(why))
         if direct is None:
-            if asked is None or isinstance(asked, FollowUp):
+            if isinstance(asked, FollowUp | str):
                 return self.say("Type suppose with a name and an answer, such as: suppose white_exhaust: yes")
             found = given(rest, asked, self.course.knowledge, None)
             if found.wrong or not found.observations:

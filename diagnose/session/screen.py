@@ -19,7 +19,7 @@ _ENGINE = {
     "cold": "engine cold", "warm": "engine warm", "opened_running": "opened cold, then running with the cap off",
     "loaded": "under load", "off": "engine off", "any": "engine in any state",
 }  # fmt: skip
-COMMANDS = "At any time: help, why, what, points, suppose, list, undo, change, say, note, result, save."
+COMMANDS = "At any time, as a word and Enter: why, undo, list, points, suppose, say, note, result, save; help for all of them."
 HOT = "The engine is hot: the cap stays on and nothing is opened. Steam and coolant scald, the fan may start by itself."
 
 
@@ -50,10 +50,10 @@ def question(paper: Paper, asked: Question | Sweep | FollowUp) -> None:
         paper.say("What of this is so?" if told else "While you are there, what of this do you find?")
         for number, finding in enumerate(asked.findings, 1):
             paper.say(sentence(finding.name) if told else f"{finding.name}: {finding.yes_is}", 2, f"{number:>2}  ")
-        paper.say('Type the numbers of what you find, such as: 1 3. "2?" where unsure, "-4" where nobody could look.')
+        paper.say('Numbers and Enter, such as: 1 3. "2?" where unsure, "-4" where nobody could look.')
+        paper.say("n none of them, ? not known, x can't do that, l later; what 3 explains number 3")
         if told:
             paper.say("Anything else that happened: say and your words.")
-        paper.say("n none of them, ? not known, x can't do that, l later; what 3 explains number 3")
         return
     finding = asked.finding
     paper.say(finding.ask)
@@ -134,7 +134,12 @@ def noted(knowledge: Knowledge, observations: Sequence[dict[str, object]]) -> st
     marks = {"yes": "", "unsure": " (unsure)"}
     found = [f"{knowledge.name_of(str(o['of']))}{marks[str(o['answer'])]}" for o in observations if o["answer"] in marks]
     none = sum(o["answer"] == "no" for o in observations)
-    return f"Noted: {'; '.join(found) or 'none of them'}{f'; not so: the other {none}' if found and none else ''}."
+    others = f"; not so: the other{f' {none}' if none > 1 else ''}" if found and none else ""
+    open_ = [knowledge.name_of(str(o["of"])) for o in observations if o["answer"] in ("unknown", "not_looked_at")]
+    left = f"; not known: {'; '.join(open_)}" if len(open_) < len(observations) and open_ else ""
+    if len(open_) == len(observations):
+        return "Noted: none of this is known."
+    return f"Noted: {'; '.join(found) or 'none of them'}{others}{left}."
 
 
 def compared(paper: Paper, before: Assessment, after: Assessment, label: str) -> None:
@@ -176,4 +181,5 @@ def help_page(paper: Paper) -> None:
         paper.say(what, 2, f"{word}{f' {after}' if after else ''}: ")
     paper.say("name: answer", 2)
     paper.say("enters anything by its name, such as: white_exhaust: no", 4)
+    paper.say("A single key counts at once, without Enter. A word that begins with such a key is typed briskly, or with / before it.")
     paper.say("Ctrl-D saves and leaves. Every answer is on disk before the next question.")

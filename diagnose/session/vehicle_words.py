@@ -10,7 +10,7 @@ from diagnose.knowledge.condition import VEHICLE_FIELDS
 
 _IDLE = {
     "a", "an", "the", "on", "with", "driven", "and", "it", "is", "has", "cooled", "engine", "of", "in", "at", "car", "van", "truck",
-    "glycol",
+    "glycol", "cap",
 }  # fmt: skip
 
 

@@ -38,7 +38,7 @@ def picture(path: Path) -> Picture:
         for where, value in change.items():
             _set(data, where.split("/"), value)
     for kind, entries in (raw.get("add") or {}).items():
-        data[kind] += entries
+        data.setdefault(kind, []).extend(entries)
     says = raw["says"]
     return Picture(path.stem, says["severity"], says["id"], tuple(str(w) for w in says["words"]), says.get("code", ""), data)
 

@@ -41,6 +41,7 @@ def command(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, 
     stub = Stub(knowledge)
     monkeypatch.setattr(loading, "load", lambda directory=None, cache=True: knowledge)
     monkeypatch.setattr("diagnose.assess.assess", lambda case, known, settings=None, plan=True: stub(case, plan))
+    monkeypatch.setattr("diagnose.assess.Sketcher", lambda known, settings=None: lambda case, plan=True, left_out=(): stub(case, plan))
     monkeypatch.chdir(tmp_path)
 
     def call(*words: str, stdin: str = "") -> Result:

@@ -1,25 +1,30 @@
-"""A mechanic who answers a session from the truth of a worked case: what the case lists he sees, what it does not list he does not know.
+"""A mechanic who answers a session from the truth of a worked case: what the case lists he sees as it is written there, and what
+else there is to be seen as `rest` says; what neither says he does not know.
 
-`slips`: share of what the case lists that he could not find out after all (answered "unknown").
+`slips`: share of all there is to be seen that he could not find out after all (answered "unknown").
 """
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from random import Random
 from typing import Any
 
-from diagnose.assess import assess
+from diagnose.assess import Sketcher, assess
 from diagnose.assessment import Assessment
 from diagnose.case.case import Case
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.plan.cost import Costs
 from diagnose.plan.settings import Settings
+from diagnose.session import engine_state
 from diagnose.session.course import Cool, Course, Decision, Starter, Step
 from diagnose.session.journal import Event
 from diagnose.session.questions import FollowUp, Question, Sweep
 
 MOST = 60
+AROUND = {"ambient": 15.0, "damp_air": "no", "after_refill": "no", "blank_done": "yes", "liquid_carried_over": "no"}
 
 
 @dataclass
@@ -34,15 +39,20 @@ class Memory:
 
 @dataclass(frozen=True)
 class Played:
-    """How a session went: prompts answered, minutes of the procedures begun, prompts after which the leader stayed the last one."""
+    """How a session went: prompts answered, minutes and hours' worth of the procedures begun, prompts after which the leader stayed
+    the last one; seconds (wall, processor, and what a fixed loop took just before) from each answer to the next question; ids asked
+    about and procedures gone to, in order."""
 
     prompts: int
     minutes: float
+    hours: float
     end: Assessment
     why: str
     course: Course
     settled: int
     asked: tuple[str, ...]
+    took: tuple[tuple[float, ...], ...]
+    gone: tuple[str, ...]
 
 
 def play(
@@ -53,8 +63,13 @@ def play(
     seed: int = 0,
     words: bool = True,
     told: Sequence[str] = (),
+    rest: Mapping[str, str] | None = None,
+    order: Sequence[str] | None = None,
 ) -> Played:
-    """Play one session from the case's complaint to the decision. `told`: findings that the customer names of his own accord."""
+    """Play one session from the case's complaint to the decision. `told`: findings that the customer names of his own accord.
+
+    `order`: go through these procedures in this order instead of the plan's, with the same questions and the same end.
+    """
     settings = settings or Settings()
     kept = Memory()
     start = truth.model_copy(update={"observations": (), "expect": None, "complaint": None})
@@ -63,38 +78,65 @@ def play(
     if said:
         kept.add({"t": "complaint", "text": "told"})
         kept.add({"t": "answer", "obs": said, "by": "words"})
-    course = Course(knowledge, settings, kept, lambda case, plan: assess(case, knowledge, settings, plan))
-    return _Mechanic(truth, knowledge, course, Random(seed), slips, words).play()
+
+    def assessed(case: Case, plan: bool) -> Assessment:
+        return assess(case, knowledge, settings, plan)
+
+    sketch = Sketcher(knowledge, settings)
+    if order is None:
+        course = Course(knowledge, settings, kept, assessed, sketch=sketch)
+    else:
+        from ordered import Ordered
+
+        course = Ordered(knowledge, settings, kept, assessed, order, sketch)
+    return Mechanic(truth, knowledge, course, Random(seed), slips, words, rest or {}).play()
 
 
-class _Mechanic:
-    def __init__(self, truth: Case, knowledge: Knowledge, course: Course, rng: Random, slips: float, words: bool) -> None:
-        self.truth, self.knowledge, self.course, self.words = truth, knowledge, course, words
+class Mechanic:
+    """One session being played."""
+
+    def __init__(
+        self, truth: Case, knowledge: Knowledge, course: Course, rng: Random, slips: float, words: bool, rest: Mapping[str, str]
+    ) -> None:
+        self.truth, self.knowledge, self.course, self.words, self.rest = truth, knowledge, course, words, rest
         under = {r.id: r.finding for r in knowledge.readings.values()}
         self.sees: dict[str, dict[str, Any]] = {}
         for o in truth.observations:
             raw = o.model_dump(mode="json", exclude_none=True)
-            if rng.random() >= slips:
-                self.sees.setdefault(under.get(o.of, o.of), raw)
+            self.sees.setdefault(under.get(o.of, o.of), raw)
+        self.missed = {name for name in sorted({*self.sees, *rest}) if rng.random() < slips}
+        self.took: list[tuple[float, ...]] = []
 
     def play(self) -> Played:
+        """Answer until the decision. Raises AssertionError where none comes."""
         prompts, leaders, asked = 0, [], []
         while prompts < MOST:
+            pace = _pace()
+            wall, own = time.perf_counter(), time.process_time()
             step = self.course.step()
+            self.took.append((time.perf_counter() - wall, time.process_time() - own, pace))
             latest = self.course.latest
             leaders.append(latest.ranking[0].id if latest and latest.ranking else "")
             if isinstance(step, Decision):
                 end = self.course.assessment(True)
                 last = end.ranking[0].id if end.ranking else ""
                 settled = next(i for i in range(len(leaders)) if all(x == last for x in leaders[i:]))
-                return Played(prompts, self._minutes(), end, step.why, self.course, settled, tuple(asked))
+                minutes, hours, gone = self._spent()
+                return Played(prompts, minutes, hours, end, step.why, self.course, settled, tuple(asked), tuple(self.took), gone)
             asked.append(getattr(step, "what", None) or getattr(step, "field", None) or _name(step))
             prompts += self._reply(step)
-        raise AssertionError(f"no decision after {MOST} prompts")
+        raise AssertionError(f"no decision after {MOST} prompts: {asked}")
 
-    def _minutes(self) -> float:
-        gone = [str(e["to"]) for e in self.course.kept.events if e["t"] == "go"]
-        return sum(self.knowledge.procedures[p].minutes for p in gone)
+    def _spent(self) -> tuple[float, float, tuple[str, ...]]:
+        """Minutes and hours' worth of all that was gone to and asked about; each place is opened once."""
+        used = set(self.course.state.by.values())
+        gone = dict.fromkeys(str(e["to"]) for e in self.course.kept.events if e["t"] == "go")
+        steps = [self.knowledge.procedures[p] for p in gone if p in used]
+        costs = Costs(self.knowledge, self.course.settings, self.course.state.vehicle_facts())
+        opening = costs.opening()
+        opened = {place for p in steps for place in p.opens}
+        hours = sum(costs.procedure(p) for p in steps) + sum(opening.get(place, 0.05) for place in sorted(opened))
+        return sum(p.minutes for p in steps), hours, tuple(p.id for p in steps)
 
     def _reply(self, step: Step) -> int:
         """Answer one step; how many prompts that took."""
@@ -109,15 +151,21 @@ class _Mechanic:
         elif isinstance(step, Cool):
             course.record("engine", **{"is": "cold"})
         elif isinstance(step, FollowUp):
-            course.record("asked", what=f"{step.field}:{'' if step.around else step.of}")
+            fields = {step.field: AROUND[step.field]}
+            course.record("around", fields=fields) if step.around else course.record("detail", of=step.of, fields=fields)
         elif isinstance(step, Question):
-            course.answer(step, [self._seen(step.name)])
+            course.answer(step, [self._seen(step.name, step)])
         elif isinstance(step, Sweep):
-            course.answer(step, [self._seen(f.id, together=True) for f in step.findings])
+            course.answer(step, [self._seen(f.id, step) for f in step.findings])
         return 1
 
-    def _seen(self, name: str, together: bool = False) -> dict[str, Any]:
-        return self.sees.get(name, {"of": name, "answer": "not_looked_at" if together else "unknown"})
+    def _seen(self, name: str, step: Question | Sweep) -> dict[str, Any]:
+        if name not in self.missed and name in self.sees:
+            return self.sees[name]
+        if name in self.missed or name not in self.rest:
+            return {"of": name, "answer": "not_looked_at" if isinstance(step, Sweep) else "unknown"}
+        engine = engine_state.condition(step.procedure, self.course.state.engine)
+        return {"of": name, "answer": self.rest[name], **({"engine": engine} if engine else {})}
 
     def _complain(self) -> int:
         from diagnose.session.replies import understood
@@ -131,6 +179,14 @@ class _Mechanic:
         if right:
             self.course.record("answer", obs=right, by="words")
         return 2 if made else 1
+
+
+def _pace() -> float:
+    """Seconds that three million turns of an empty loop with one multiplication would take now: how quick the machine is."""
+    began, x = time.process_time(), 0.5
+    for _ in range(30_000):
+        x = x * 1.0
+    return 100.0 * (time.process_time() - began)
 
 
 def _name(step: Step) -> str:

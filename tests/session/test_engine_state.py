@@ -68,7 +68,7 @@ def test_what_dies_on_cooling_is_the_closed_look_the_smell_the_hoses_and_the_cod
     assert not {"compression_test", "fan_watch_hot", "dash_at_idle"} & first
 
 
-def test_not_reproduced_is_said_only_where_it_was_looked_for_warm() -> None:
+def test_not_reproduced_is_said_only_where_it_was_looked_for_warm(knowledge: Knowledge) -> None:
     from diagnose.session.ending import not_reproduced
     from diagnose.session.state import replay
 
@@ -78,9 +78,11 @@ def test_not_reproduced_is_said_only_where_it_was_looked_for_warm() -> None:
     shown = [{"of": "hose_soft_hot", "answer": "yes", "engine": "warm"}]
 
     def after(observations: list[dict[str, str]]) -> bool:
-        return not_reproduced(replay([*start, {"t": "answer", "obs": observations, "by": "some_look"}]))
+        return not_reproduced(replay([*start, {"t": "answer", "obs": observations, "by": "some_look"}]), knowledge)
 
     assert not after(cold)
     assert after(cold + warm)
     assert not after(cold + warm + shown)
-    assert not not_reproduced(replay([{"t": "start", "case": {}}, {"t": "answer", "obs": warm, "by": "some_look"}]))
+    assert after([*warm, {"of": "running_temperature", "answer": "normal", "engine": "warm"}])
+    assert not after([*warm, {"of": "running_temperature", "answer": "high", "engine": "warm"}])
+    assert not not_reproduced(replay([{"t": "start", "case": {}}, {"t": "answer", "obs": warm, "by": "some_look"}]), knowledge)

@@ -32,4 +32,4 @@ def test_a_session_ends_by_itself_with_the_decision_of_the_case(knowledge: Knowl
     assert right(played.end, truth.expect or {}) is not False
     case = played.course.state.case()
     again = assess(read_case(None, written(case), knowledge), knowledge, Settings())
-    assert again.model_dump_json() == played.end.model_dump_json()
+    assert again.model_dump_json() == played.course.whole().model_dump_json()

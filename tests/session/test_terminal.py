@@ -90,3 +90,29 @@ def test_killed_at_the_prompt_it_offers_to_go_on_and_has_every_answer(tmp_path: 
     third.type("\x04", "Saved: session.yaml")  # Ctrl-D
     assert third.end() == 0
     assert "Traceback" not in first.text + second.text + third.text + other.text
+
+
+def test_one_key_answers_and_a_word_behind_it_is_a_word(tmp_path: Path) -> None:
+    screen = Screen(tmp_path, "session")
+    screen.wait("What is wrong with it?")
+    screen.type("\n", "How is the engine now?")
+    screen.type("1", "What is it?")  # no Enter
+    screen.type("diesel\n", "What of this is so?")
+    screen.type("note brought in late\n", "Kept with the complaint.")  # begins with the key for "none of them"
+    screen.type("n", "Noted: none of them.")
+    screen.type("\n", "NEXT:")  # an Enter out of habit neither answers nor asks again
+    screen.type("\x04", "Saved: session.yaml")
+    assert screen.end() == 0
+    assert "brought in late" in (tmp_path / "session.yaml").read_text()
+
+
+def test_without_keys_every_answer_wants_enter(tmp_path: Path) -> None:
+    screen = Screen(tmp_path, "session", "--no-keys")
+    screen.wait("What is wrong with it?")
+    screen.type("\n", "How is the engine now?")
+    screen.type("1", "1")
+    time.sleep(1.0)
+    assert "What is it?" not in screen.text
+    screen.type("\n", "What is it?")
+    screen.type("\x03", "Go on with: diagnose session")
+    assert screen.end() == 130

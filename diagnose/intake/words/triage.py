@@ -22,8 +22,6 @@ from diagnose.plan.settings import Settings
 QUESTIONS = 3
 CAUSES = 3
 _ASKABLE_PLACES = ("history", "dash")
-# Questions that are always worth asking where the assessment proposes fewer. Common practice, no source.
-_ALWAYS = ("level_cold", "history_driven_on_hot", "history_cooling_work", "temp_lamp_on", "level_fell")
 _HOT = "Do not open the cap while it is hot: it scalds. Let it stand, cold to the touch, before anybody looks."
 _SURE = 0.7  # below it the causes are only named as likely
 _UNPROVEN = "What it is cannot be said by telephone. It has to be looked at before any part is bought."
@@ -136,7 +134,7 @@ def _questions(proposed: Iterable[str], observations: Iterable[Observation], kno
         if name in knowledge.procedures:
             open_ = [f for f in knowledge.procedures[name].gives if f not in known and f in knowledge.findings]
             wanted += open_[:2] if _askable(name, knowledge) else [f for f in open_ if knowledge.findings[f].place in _ASKABLE_PLACES][:1]
-    wanted += [f for f in _ALWAYS if f in knowledge.findings and f not in known]
+    wanted += [f for talk in knowledge.talks.values() for f in talk.asks if f in knowledge.findings and f not in known]
     return tuple(knowledge.findings[f].ask for f in list(dict.fromkeys(wanted))[:QUESTIONS])
 
 

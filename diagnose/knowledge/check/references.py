@@ -72,6 +72,9 @@ def _work(knowledge: Knowledge) -> Iterator[Named]:
         yield reading.id, "finding", reading.finding, "finding"
         for part, finding in reading.feeds.items():
             yield reading.id, f"feeds: {part}", finding, "finding"
+    for talk in knowledge.talks.values():
+        for finding in talk.asks:
+            yield talk.id, "asks", finding, "finding"
 
 
 def _lists(knowledge: Knowledge) -> Iterator[Named]:

@@ -10,7 +10,7 @@ from diagnose.knowledge.knowledge import Knowledge
 Severity = Literal["error", "warning"]
 KINDS = (
     "sources", "chances", "readings", "findings", "effects", "faults", "procedures", "repairs", "rules", "prices", "access", "proposals",
-    "logs",
+    "logs", "talks",
 )  # fmt: skip
 
 

@@ -59,3 +59,18 @@ def test_it_fits_the_screen(width: int, monkeypatch: pytest.MonkeyPatch) -> None
     monkeypatch.setenv("COLUMNS", str(width))
     output = RUN.invoke(app, ["it boiled over towing the caravan and the fan never came on, wipers judder"]).output
     assert max(len(line) for line in output.splitlines()) <= width
+
+
+def test_what_is_always_asked_on_the_phone_stands_in_the_knowledge() -> None:
+    """Nothing understood: the questions are the first ones of knowledge/phone.yaml, in their order; another list asks others."""
+    from dataclasses import replace
+
+    from diagnose.intake.words.triage import triage_of
+    from diagnose.knowledge.load import load
+
+    knowledge = load()
+    talk = next(iter(knowledge.talks.values()))
+    asked = triage_of("the radio is broken", knowledge).questions
+    assert asked == tuple(knowledge.findings[f].ask for f in talk.asks[:3])
+    other = replace(knowledge, talks={talk.id: talk.model_copy(update={"asks": ("smell_cabin",)})})
+    assert triage_of("the radio is broken", other).questions == (knowledge.findings["smell_cabin"].ask,)
