@@ -17,7 +17,7 @@ SKILL_MINUTES = {"home": 0.0, "workshop": 5.0, "specialist": 60.0}  # fetching s
 PROOF_HOURS = 0.5  # warming up twice, pressure held, level after a night: the work in it, not the waiting (estimate)
 JOINED = 0.5  # hours of a repair that is done along with another, against doing it alone; its parts cost the same (estimate)
 # prices that are asked for by name
-ASKED = ("price_in_vain", "price_comeback", "price_unknown", "price_cooling_down", "price_closed_night")
+ASKED = ("price_in_vain", "price_comeback", "price_unknown")
 LEFT = "price_left_"  # and one for leaving a fault of each urgency
 ELSEWHERE = "elsewhere"  # a cause that is none of those named
 

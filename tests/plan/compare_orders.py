@@ -33,7 +33,6 @@ from random import Random
 from statistics import mean, stdev
 from typing import Any
 
-import simulate
 import yaml
 
 from diagnose.assess import Worked, context_of, work_out
@@ -49,6 +48,7 @@ from diagnose.plan.proposal import Proposal, propose
 from diagnose.plan.settings import Settings
 from diagnose.rank.build import build
 from diagnose.rank.network import Choice
+from diagnose.score import draw as simulate
 
 ORDER = Path(__file__).with_name("expert_order.yaml")
 NOTICED_BY = ("ask_driving", "ask_about_exhaust", "cabin_look", "cardboard_under_car", "look_at_level_closed")  # what a driver notices

@@ -204,7 +204,7 @@ def test_the_look_over_walks_cold_things_first_and_ends_in_the_same_assessment(c
     from diagnose.session.walk_round import order
 
     walk = [knowledge.procedures[p] for p in order(knowledge, Settings(), {})]
-    assert 6 <= len(walk) <= 30
+    assert 6 <= len(walk) <= 36
     kinds = [p.engine == "cold" and not warms(p) for p in walk if p.engine != "any"]
     assert kinds == sorted(kinds, reverse=True) or not any(warms(p) for p in walk[: kinds.index(False)])
     result = command("look-over", "--answers", "-", stdin="1\n\n" + "n\n" * 3)
