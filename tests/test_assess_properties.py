@@ -128,7 +128,7 @@ def test_a_part_that_the_vehicle_lacks_cannot_fail(real_knowledge: Knowledge) ->
         value = failing(test)
         if value is None:
             continue
-        if number % 4 == 0:  # every case costs a quarter of a second
+        if number % 9 == 0:  # every case costs half a second
             case = drawn(real_knowledge, number)
             case = case.model_copy(update={"vehicle": case.vehicle.model_copy(update={test.field: value})})
             assert surely_fail(fault.needs.tests, case.vehicle.model_dump())
@@ -214,10 +214,10 @@ def fingerprint(seed: int, files: Sequence[Path]) -> str:
     return done.stdout.strip()
 
 
-def test_three_hash_seeds_give_the_same_bytes() -> None:
-    files = WORKED[7::70]
+def test_two_hash_seeds_give_the_same_bytes() -> None:
+    files = WORKED[7::110]
     assert files
-    answers = {fingerprint(seed, files) for seed in (0, 1, 77)}
+    answers = {fingerprint(seed, files) for seed in (0, 77)}
     assert len(answers) == 1
     assert answers != {hashlib.sha256().hexdigest()}
 

@@ -100,12 +100,15 @@ def misses(case: Case, told: Assessment, knowledge: Knowledge) -> Iterator[str]:
 
 def parameters() -> list[Any]:
     out = []
-    for path in FILES:
+    for number, path in enumerate(FILES):
         expect = (read(path, InputError).data or {}).get("expect") or {}
         if set(expect) <= {"verdict", "why", "known_miss", "set", "kind"}:
             continue  # only a second opinion is asserted, and tested as such
         reason = expect.get("known_miss")
-        out.append(pytest.param(path, id=path.stem, marks=[pytest.mark.xfail(reason=str(reason), strict=True)] if reason else []))
+        marks: list[Any] = [pytest.mark.xfail(reason=str(reason), strict=True)] if reason else []
+        if number % 2 and path.stem != "demo":  # all of them would take the fast suite past its two minutes
+            marks.append(pytest.mark.slow)
+        out.append(pytest.param(path, id=path.stem, marks=marks))
     return out
 
 
