@@ -105,4 +105,4 @@ def differences(one: str, other: str, knowledge: Knowledge) -> list[Difference]:
         level = max(range(1, len(x)), key=lambda i: abs(x[i] - y[i]))
         if differs >= TELLS_FROM:
             out.append(Difference(name, finding.levels[level], x[level], y[level], differs))
-    return sorted(out, key=lambda row: (-row.differs, row.finding))
+    return sorted(out, key=lambda row: (-round(row.differs, 4), row.finding))
