@@ -67,7 +67,7 @@ class _At:
     def problem(self, message: str, allowed: str, *path: str | int) -> Problem:
         if self.document is None:
             return Problem(f"--{option_of(self.field)}: {message}", allowed=allowed)
-        return self.document.problem((self.field, *path), message, allowed)
+        return self.document.problem((self.field, *path), f"{self.field}: {message}", allowed)
 
 
 def option_of(field: str) -> str:

@@ -13,7 +13,7 @@ from diagnose.plan.lookahead import Lookahead
 from diagnose.plan.problem import Array, Problem
 
 HALVINGS = 6  # of the interval in which a break-even chance lies: to about 1 % (a choice, not a measurement)
-FACTORS = (0.5, 0.2, 0.05)  # of the odds, at which the leading chance is tried, and their reciprocals
+FACTORS = (0.4, 0.1)  # of the odds, at which the leading chance is tried, and their reciprocals
 PRICES = (0.5, 2.0)  # a price is tried at half and at double
 
 

