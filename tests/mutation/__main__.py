@@ -28,7 +28,7 @@ def _one(mutant: Mutant) -> Result:
 def run(judge: Judge, mutants: Sequence[Mutant], workers: int) -> list[Result]:
     """Judge all, on so many processes; results in the order of `mutants`."""
     _judges[:] = [judge]
-    _ = judge.worked, judge.before, judge.register, judge._above, judge._below
+    _ = judge.worked, judge.before, judge.register, judge.standing, judge._above, judge._below
     if workers < 2:
         return [judge.judge(mutant) for mutant in mutants]
     with get_context("fork").Pool(workers) as pool:
