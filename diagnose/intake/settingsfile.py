@@ -179,4 +179,4 @@ def _said(field: str, value: Any) -> str:
     if field in ("labour_rate", "parts_rate"):
         return f"{value:g} is not a price" if isinstance(value, float) else f"{value} is not a price"
     shown = ", ".join(f"{k}={v}" for k, v in value.items()) if isinstance(value, dict) else value
-    return f"'{', '.join(map(str, shown)) if isinstance(shown, list) else shown}' cannot be used for {field}"
+    return f"'{', '.join(map(str, shown)) if isinstance(shown, list) else shown}' cannot be used"
