@@ -80,8 +80,9 @@ def test_of_a_few_pairs_nearly_all_are_seen_or_one_is_said_to_hide_the_other() -
 
 @pytest.mark.slow
 def test_of_300_pairs_nearly_all_are_seen_or_one_is_said_to_hide_the_other() -> None:
-    """SHARE. Mostly a weak second fault in fifth or sixth place behind look-alikes of the
-    first: neither seen nor hidden, and nobody could ask for it without one finding more."""
+    """Measured with 79 faults: of 300 pairs 288 were both in the first four, 1 was said to be hidden, 11 were neither. Mostly a weak
+    second fault in fifth or sixth place behind look-alikes of the first. Not yet measured since the faults that were added later.
+    """
     missed = [(pair, name) for pair in pairs() for name in unseen(pair)]
     assert len({pair for pair, _ in missed}) <= MISSED * PAIRS, "\n".join(f"{' and '.join(p)}: {name} not seen" for p, name in missed)
 

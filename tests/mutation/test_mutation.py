@@ -41,15 +41,14 @@ def test_the_sample_is_the_same_for_the_same_seed(real_knowledge: Knowledge) -> 
     assert sample(real_knowledge, 3, 30) != sample(real_knowledge, 4, 30)
 
 
-def signs_in_the_register(knowledge: Knowledge) -> list[tuple[str, str, str]]:
-    """(cause, sign, its highest band told or "") of every line about a link."""
+def signs_in_the_register() -> list[tuple[str, str, list[str]]]:
+    """(cause, sign, its bands told) of every line about a link."""
     out = []
     for line in register.links():
         cause, arrow, rest = line.partition(" > ")
         if arrow:
             sign, *bands = rest.partition(";")[0].replace(",", "").split()
-            order = knowledge.findings[sign].levels if sign in knowledge.findings else ()
-            out.append((cause, sign, max(bands, key=order.index, default="")))
+            out.append((cause, sign, bands))
     return out
 
 
@@ -57,23 +56,22 @@ def signs_in_the_register(knowledge: Knowledge) -> list[tuple[str, str, str]]:
 def test_every_sign_in_the_register_raises_its_cause(real_knowledge: Knowledge) -> None:
     """Seen by itself, on a vehicle that can have the cause, in ordinary circumstances. A sign that leaves its cause less likely than
     before would be no sign of it (follows from Bayes' rule wherever the sign is commoner with the cause than without). Of several
-    bands the highest: a middle one may speak against a cause that shows the highest as often, and with other causes it is commoner."""
+    bands one at least: a middle one may speak against a cause that shows the highest as often, being commoner with other causes."""
     links = causal(real_knowledge)
     wrong = []
-    for cause, sign, band in signs_in_the_register(real_knowledge):
+    for cause, sign, bands in signs_in_the_register():
         finding = real_knowledge.findings.get(sign)
         if finding is None or (cause in real_knowledge.faults and real_knowledge.faults[cause].kind == "event"):
             continue
         needs = real_knowledge.faults[cause].needs if cause in real_knowledge.faults else None
         facts = {"why_here": "complaint", **{t.field: t.words[0] for t in (needs.tests if needs else ()) if t.words}}
         network = build(real_knowledge, links, Context(facts), [sign])
-        level = finding.levels.index(band) if band else len(finding.levels) - 1
-        seen = tuple(1.0 if k == level else 0.0 for k in range(len(finding.levels)))
         if cause not in network.places and cause not in network.nodes:
             wrong.append(f"{cause} is not in the network of {sign}")
             continue
-        before, _, _ = chances(network, [{}], [cause])
-        after, _, _ = chances(network, [{sign: seen}], [cause])
-        if after[cause][0] <= before[cause][0]:
-            wrong.append(f"{sign} {band}: {cause} from {before[cause][0]:.4f} to {after[cause][0]:.4f}")
+        seen = [{sign: tuple(1.0 if level == band else 0.0 for level in finding.levels)} for band in bands or finding.levels[-1:]]
+        before = chances(network, [{}], [cause])[0][cause][0]
+        after = max(float(chances(network, [one], [cause])[0][cause][0]) for one in seen)
+        if after <= before:
+            wrong.append(f"{sign}: {cause} from {before:.4f} to {after:.4f}")
     assert not wrong, "\n".join(wrong)
