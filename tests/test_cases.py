@@ -53,6 +53,7 @@ def knowledge() -> Knowledge:
     return known()
 
 
+@cache
 def case_of(path: Path) -> Case:
     return read_case(path, None, known())
 
@@ -106,7 +107,7 @@ def parameters() -> list[Any]:
             continue  # only a second opinion is asserted, and tested as such
         reason = expect.get("known_miss")
         marks: list[Any] = [pytest.mark.xfail(reason=str(reason), strict=True)] if reason else []
-        if number % 2 and path.stem != "demo":  # all of them would take the fast suite past its two minutes
+        if number % 3 and path.stem != "demo":  # all of them would take the fast suite past its two minutes
             marks.append(pytest.mark.slow)
         out.append(pytest.param(path, id=path.stem, marks=marks))
     return out

@@ -36,6 +36,7 @@ def test_a_deliberately_wrong_case_is_counted_as_a_miss(command: Command, folder
     assert "worked cases" in ended.err
 
 
+@pytest.mark.slow
 def test_the_page_fits_eighty_columns(command: Command, folder: Path) -> None:
     ended = command("knowledge", "score", "--cases", str(folder), "--simulated", "8", "--jobs", "1", "--names", "--width", "80")
     assert ended.code == 0, ended.err

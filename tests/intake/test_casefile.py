@@ -181,6 +181,7 @@ def test_a_number_for_a_cylinder_and_a_repair_by_name_are_taken(knowledge: Knowl
     assert [(d.repair, d.what) for d in case.done] == [(repair.id, None), (None, "washed it")]
 
 
+@pytest.mark.slow
 def test_every_worked_case_reads(knowledge: Knowledge) -> None:
     from diagnose.cli.places import packed
 
