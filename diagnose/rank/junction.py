@@ -17,7 +17,7 @@ from diagnose.rank.factors import Factor, Factors
 from diagnose.rank.network import Table
 
 SMALL = 1 << 10  # entries up to which neighbouring cliques are joined (measured: see _merge_small)
-WIDEST = 1 << 20  # entries of one clique, times worlds, above which exact work is refused
+WIDEST = 1 << 21  # entries of one clique above which exact work is refused; up to here the approximate method takes longer
 
 
 class TooWide(Exception):

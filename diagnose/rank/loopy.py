@@ -16,7 +16,7 @@ from diagnose.rank.network import Table
 
 ROUNDS = 60
 DAMPING = 0.3  # share of the old message kept: stops messages from swinging
-SETTLED = 1e-7
+SETTLED = 1e-5  # it is off by hundredths anyway
 
 
 def propagate_loopy(factors: Factors, variables: Iterable[int], chosen: Sequence[int]) -> Beliefs:

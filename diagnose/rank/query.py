@@ -13,6 +13,8 @@ from diagnose.rank.history import divide, settle
 from diagnose.rank.junction import TooWide, Tree, grow, propagate
 from diagnose.rank.network import Evidence, Network, Table
 
+AT_ONCE = 1 << 18  # entries of the widest clique, times worlds, worked on together
+
 
 class Query:
     """A network with several worlds of evidence. `exact` tells whether the tree fits; `width` its widest clique."""
@@ -47,7 +49,20 @@ class Query:
         return gathered.node if gathered else node
 
     def ask(self, wanted: Sequence[str], worlds: Sequence[int], absent: str = "") -> dict[str, list[float]]:
-        """Chance of each wanted id in each of the worlds (by their positions); with the id `absent` surely not there."""
+        """Chance of each wanted id in each of the worlds (by their positions); with the id `absent` surely not there.
+
+        Only so many worlds at a time that the tables stay small: what does not fit near the processor is worked through slowly.
+        """
+        few = max(1, AT_ONCE // self.width) if self.width else len(worlds)
+        if len(worlds) <= max(few, 2):
+            return self._ask(wanted, worlds, absent)
+        table: dict[str, list[float]] = {name: [] for name in wanted}
+        for start in range(0, len(worlds), few):
+            for name, row in self._ask(wanted, worlds[start : start + few], absent).items():
+                table[name] += row
+        return table
+
+    def _ask(self, wanted: Sequence[str], worlds: Sequence[int], absent: str) -> dict[str, list[float]]:
         past = [name for name in wanted if name in self._of_the_past]
         table = self._past.ask(past, worlds) if self._past and past else {}
         wanted = [name for name in wanted if name in self._places]

@@ -17,7 +17,6 @@ from diagnose.rank.query import Query, chances
 DIGITS = 4  # chances are rounded to this many places before anybody sees them
 TINY = 1e-9
 LEADS_FROM, MOST_LEADING = 0.5, 2  # leaders whose absence is thought through: what is then likelier stood in their shadow (estimate)
-AT_ONCE = 1 << 18  # entries of the widest clique, times worlds, worked on together
 WEIGHED = 12  # how many of the foremost get the weight of each finding worked out: what is shown, and some to spare
 
 __all__ = ["Ranking", "accounts_for", "chances", "rank"]
@@ -65,21 +64,11 @@ def rank(
     before = {name: table[name][1] for name in wanted}
     accounts = {name: accounts_for(chance[name], before[name]) for name in wanted}
     weighed = sorted(suspects, key=lambda n: (-accounts[n], -chance[n], n))[:WEIGHED]
-    without = _in_parts(query, weighed, range(2, len(worlds)))
+    without = query.ask(weighed, range(2, len(worlds))) if names else {}
     weights = {left: {n: round(_logit(chance[n]) - _logit(without[n][i]), DIGITS) for n in weighed} for i, left in enumerate(names)}
     leading = [n for n in weighed if weigh and chance[n] >= LEADS_FROM][:MOST_LEADING]
     shadow = {n: {other: row[0] for other, row in query.ask(suspects, [0], absent=n).items()} for n in leading}
     return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, query.width, query.exact, chance, shadow)
-
-
-def _in_parts(query: Query, wanted: Sequence[str], worlds: Sequence[int]) -> dict[str, list[float]]:
-    """Chances in many worlds, so many at a time that the tables stay near the processor."""
-    few = max(2, AT_ONCE // max(query.width, 1))
-    table: dict[str, list[float]] = {name: [] for name in wanted}
-    for start in range(0, len(worlds), few):
-        for name, row in query.ask(wanted, worlds[start : start + few]).items():
-            table[name] += row
-    return table
 
 
 def accounts_for(chance: float, before: float) -> float:

@@ -154,7 +154,12 @@ def main(words: list[str]) -> None:
     """Play, one line of JSON a case; or sum up the lines of earlier runs."""
     if words and words[0] == "--sum":
         lines = [line for file in words[1:] for line in Path(file).read_text(encoding="utf-8").splitlines() if line.startswith("{")]
-        summed(sorted((json.loads(line) for line in lines), key=lambda r: str(r["name"])))
+        rows: dict[str, dict[str, Any]] = {}
+        for line in lines:
+            row = json.loads(line)
+            rows.setdefault(row["name"], {}).update(row)
+        ways = [w for w in WAYS if any(w in r for r in rows.values())]
+        summed([r for _, r in sorted(rows.items()) if all(w in r for w in ways)])
         return
     part, of = 0, 1
     if "--part" in words:

@@ -1,6 +1,6 @@
 """What is true of a worked case beyond what it lists: one world drawn from the knowledge, with the case's cause in it.
 
-Worlds are sampled forward, cause before effect, by the sampling code of `simulate.py`; each weighs what the case's own observations
+Worlds are sampled forward, cause before effect, by the sampling code of `diagnose.score.draw`; each weighs what the case's own observations
 are worth in it, and one is drawn by that weight. What the case lists is kept as it stands; the world answers the rest.
 """
 
@@ -10,12 +10,13 @@ from collections.abc import Mapping
 from random import Random
 from typing import Any
 
-from simulate import draw_conditions, is_there, links, query, read_conditions, sample
+from simulate import links, query, read_conditions, sample
 
 from diagnose.assess import context_of
 from diagnose.case.case import Case
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.rank.build import build
+from diagnose.score.draw import draw_conditions, is_there
 
 WORLDS = 100  # sampled for each case
 
