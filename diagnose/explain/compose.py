@@ -15,7 +15,7 @@ from diagnose.explain.verdict import ORDINARY, Verdict, judge
 from diagnose.explain.words import chance_word, cost_word, percent, weight_word
 from diagnose.figures.derived import Derived
 from diagnose.knowledge.knowledge import Knowledge
-from diagnose.plan.next_step import Candidate
+from diagnose.plan.next_step import Allowed, Candidate, unsafe
 from diagnose.plan.outlook import levels
 from diagnose.plan.proof import proofs
 from diagnose.plan.proposal import Proposal, after
@@ -79,7 +79,7 @@ def compose(parts: Parts, proposal: Proposal | None, brief: bool = False) -> a.A
         cautions=_sentences(advice.cautions),
         notes=_sentences(advice.notes) + [a.Sentence(text=t, rules=[], because=[]) for t in parts.seen.notes],
         next=[_procedure(parts, proposal, c) for c in proposal.steps] if proposal else [],
-        not_now=[a.Closed(id=c.procedure.id, name=c.procedure.name, why=c.why) for c in proposal.closed] if proposal else [],
+        not_now=_not_now(parts, proposal, brief),
         after_repair=proofs(parts),
         plan=told(parts, proposal) if proposal else None,
         together=[list(t) for t in advice.together],
@@ -87,6 +87,18 @@ def compose(parts: Parts, proposal: Proposal | None, brief: bool = False) -> a.A
         exact=parts.ranking.exact,
         method=_method(parts),
     )
+
+
+def _not_now(parts: Parts, proposal: Proposal | None, brief: bool) -> list[a.Closed]:
+    """Tests held back; without a plan, and where the next question needs it, those that would not be safe."""
+    if proposal is not None:
+        return [a.Closed(id=c.procedure.id, name=c.procedure.name, why=c.why) for c in proposal.closed]
+    if not brief:
+        return []
+    advice = parts.advice
+    allowed = Allowed(parts.ranking.chance, advice.blocked, advice.run_blocked, advice.urgency)
+    found = [(p, unsafe(p, parts.knowledge, allowed)) for p in parts.knowledge.procedures.values()]
+    return [a.Closed(id=p.id, name=p.name, why=why) for p, why in found if why]
 
 
 def _evidence(parts: Parts) -> dict[str, tuple[float, ...]]:

@@ -74,7 +74,7 @@ def candidates(
             continue
         hours = costs.procedure(procedure) + sum(opening.get(p, 0.05) for p in procedure.opens)
         candidate = Candidate(procedure, bits, 60.0 * hours, tuple(told[:MOST_TELLS]))
-        why = _unsafe(procedure, knowledge, allowed) or _beyond(procedure, costs.settings) or _refused(procedure, costs.settings)
+        why = unsafe(procedure, knowledge, allowed) or _beyond(procedure, costs.settings) or _refused(procedure, costs.settings)
         unpaid = "" if why else _unpaid(procedure, hours, costs.settings)
         if why or unpaid:
             closed.append(Closed(procedure, why or unpaid, candidate if unpaid else None))
@@ -84,7 +84,8 @@ def candidates(
     return found, closed
 
 
-def _unsafe(procedure: Procedure, knowledge: Knowledge, allowed: Allowed) -> str:
+def unsafe(procedure: Procedure, knowledge: Knowledge, allowed: Allowed) -> str:
+    """Why a procedure must not be done now; empty where nothing speaks against it."""
     if procedure.id in allowed.blocked:
         return allowed.blocked[procedure.id]
     if allowed.run_blocked and procedure.engine in RUNNING:

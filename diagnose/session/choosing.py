@@ -17,6 +17,7 @@ from diagnose.session.worth import Worth
 SAME_PLACE = 0.5  # share of the best step's gain from which a step at the place where one stands goes first (estimate)
 LEAST = 0.05  # bits below which nothing is asked (estimate) ...
 QUICK = 0.01  # ... unless it tells at least so many bits a minute (estimate)
+DEAR, SHORT = 20.0, 10.0  # minutes above which a step waits for looks of so few minutes that tell more a minute (estimate)
 EARLY = 3  # procedures gone through before a faint step is left out (estimate)
 BEYOND = 0.1  # bits from which a step is offered that the plan does not name (estimate)
 
@@ -41,6 +42,9 @@ def choose(assessment: Assessment, state: State, knowledge: Knowledge, settings:
     stages = [engine_state.stage(c.procedure, state.engine, knowledge) for c in found]
     found = [c for c, stage in zip(found, stages, strict=True) if stage == min(stages)]
     best = found[0]
+    if best.procedure.minutes > DEAR:
+        quick = [c for c in found if c.procedure.minutes <= SHORT and _worth(c) > _worth(best)]
+        best = max(quick, key=lambda c: (_worth(c), c.procedure.id), default=best)
     near = [c for c in found if c.gain >= SAME_PLACE * best.gain and _same_place(c.procedure, knowledge.procedures.get(state.here))]
     best = near[0] if near else best
     if state.engine in ("cold", "opened", "") and engine_state.warms(best.procedure):
@@ -54,6 +58,11 @@ def waits_for_cold(assessment: Assessment, state: State, knowledge: Knowledge, s
     """What could be asked if the engine were cold."""
     cold = State(**{**vars(state), "engine": "cold"})
     return choose(assessment, cold, knowledge, settings, worth) if state.engine in ("warm", "hot") else None
+
+
+def _worth(choice: Choice) -> float:
+    """Bits a minute, the walk to it included."""
+    return choice.gain / (3.0 + choice.procedure.minutes)
 
 
 def worth_asking(choice: Choice) -> bool:

@@ -15,7 +15,7 @@ from diagnose.plan.settings import Settings
 from diagnose.session import engine_state
 from diagnose.session.choosing import Choice, choose, may, waits_for_cold
 from diagnose.session.journal import Event
-from diagnose.session.questions import FollowUp, Question, Sweep, follow_ups, history_of, inside
+from diagnose.session.questions import FollowUp, Question, Sweep, follow_ups, history_of, inside, only_talk
 from diagnose.session.state import State, replay
 from diagnose.session.stopping import stop
 from diagnose.session.worth import Worth
@@ -204,7 +204,7 @@ class Course:
         if choice is None and self.state.later:
             self.record("back")
             choice = self._chosen(assessment)
-        looked = len(self.state.swept)
+        looked = sum(not only_talk(self.knowledge.procedures[p]) for p in self.state.swept if p in self.knowledge.procedures)
         end = stop(assessment, choice, self.state.go_on, looked)
         if end is None and choice is not None:
             return choice.procedure
@@ -221,7 +221,7 @@ class Course:
         return waits_for_cold(self.outlook(), self.state, self.knowledge, self.settings, self.worth)
 
     def _next_in_walk(self) -> Procedure | Cool | Decision:
-        self.assessment()
+        self.assessment(False)
         steps = [self.knowledge.procedures[name] for name in self.walk if name in self.knowledge.procedures]
         blocked = {c.id: c.why for c in (self.latest.not_now if self.latest else [])}
         steps = [p for p in steps if p.id not in blocked]

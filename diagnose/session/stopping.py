@@ -12,9 +12,9 @@ from diagnose.session.choosing import Choice
 SEEN_FROM = 0.05  # chance of an outcome below which it is not reckoned with (estimate)
 SETTLED = 0.9  # chance of the leader from which another test must overturn it to be worth asking (estimate)
 UNPAID = 0.75  # the same where the plan finds no test worth its price (estimate)
-ENOUGH = 6  # procedures gone through before the plan's "no test is worth its price" ends an unproven case (estimate)
+ENOUGH = 4  # procedures gone through before the plan's "no test is worth its price" ends an unproven case (estimate)
 DEAR = 0.5  # share of the leading repair's cost from which a test is not affordable (estimate)
-LOOKED = 4  # procedures gone through before "nothing wrong" ends the questions (estimate)
+LOOKED = 3  # procedures gone through before "nothing wrong" ends the questions (estimate)
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Stop:
 def stop(assessment: Assessment, choice: Choice | None, go_on: bool, looked: int = LOOKED) -> Stop | None:
     """Why to stop now, or None where `choice` is worth asking.
 
-    `looked`: procedures that were gone through; "nothing wrong" and "unproven" are not said after one or two.
+    `looked`: procedures that were gone through at the vehicle, talk not counted; "nothing wrong" is not said after one or two.
     """
     if choice is None:
         return Stop("Nothing more can be asked here that would tell these causes apart.")

@@ -42,7 +42,7 @@ from diagnose.knowledge.condition import surely_fail
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.knowledge.load import load
 from diagnose.plan.cost import PROOF_HOURS, Costs, left_behind, not_stood
-from diagnose.plan.next_step import Allowed, _unsafe
+from diagnose.plan.next_step import Allowed, unsafe
 from diagnose.plan.proof import _signs
 from diagnose.plan.proposal import Proposal, propose
 from diagnose.plan.settings import Settings
@@ -225,7 +225,7 @@ def _possible(worked: Worked, run: Run) -> list[str]:
         for p in parts.knowledge.procedures.values()
         if p.id not in run.done
         and not (p.needs and surely_fail(p.needs.tests, worked.context.facts))
-        and not _unsafe(p, parts.knowledge, allowed)
+        and not unsafe(p, parts.knowledge, allowed)
         and any(f not in parts.seen.findings for f in p.gives)
     ]
 

@@ -189,7 +189,9 @@ def decision(text: str) -> str:
     lines = text.split("The decision\n")[-1].split("\n")
     after = [line for line in lines[1:] if line]
     wrapped = " ".join(after[1:12])
-    return wrapped.split(" What it may be")[0].split(" Why ")[0]
+    for end in (" What it may be", " Why ", " Enter ends", " >"):
+        wrapped = wrapped.split(end)[0]
+    return wrapped
 
 
 def main(names: list[str]) -> None:

@@ -1,7 +1,8 @@
 """What is true of a worked case beyond what it lists: one world drawn from the knowledge, with the case's cause in it.
 
-Worlds are sampled forward, cause before effect, by the sampling code of `diagnose.score.draw`; each weighs what the case's own observations
-are worth in it, and one is drawn by that weight. What the case lists is kept as it stands; the world answers the rest.
+Worlds are sampled forward, cause before effect, by the sampling code of `diagnose.score.draw`; each weighs what the case's own
+observations are worth in it, those with another fault besides hardly at all, and one is drawn by that weight. What the case lists is
+kept as it stands; the world answers the rest.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ def rest_of(case: Case, knowledge: Knowledge, rng: Random) -> dict[str, str]:
     _, evidence, _ = query(case, knowledge)
     first = wanted(case.expect or {})
     force = first[0] if first and first[0] in network.places else None
-    faults = [f.id for f in knowledge.faults.values() if f.kind == "fault" and f.id in network.places]
+    faults = [f.id for f in knowledge.faults.values() if f.kind == "fault" and f.id in network.places and f.id not in first]
     worlds, weights = [], []
     for _ in range(WORLDS):
         level = sample(rng, network, force)
@@ -43,7 +44,7 @@ def rest_of(case: Case, knowledge: Knowledge, rng: Random) -> dict[str, str]:
         for name, likelihood in evidence.items():
             if name in level:
                 weight *= likelihood[level[name]]
-        if force is None and any(is_there(network, level, f) for f in faults):
+        if any(is_there(network, level, f) for f in faults):
             weight *= 1e-6
         worlds.append(level)
         weights.append(weight + 1e-300)
