@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -51,6 +52,7 @@ def conduct(wanted: Wanted) -> int:
     from diagnose.intake.settingsfile import owned
 
     known = load_knowledge(wanted.knowledge)
+    gc.freeze()  # what was read stays to the end: looking through it for rubbish again and again costs a tenth of each answer
     settings = owned(known, wanted.given, wanted.settings)
     where = place(wanted.case, wanted.out, Path())
     if where.found:

@@ -149,10 +149,14 @@ class Replies:
         names = self._named(rest) if rest else list(self.course.state.last())
         if not names:
             return False if rest else self.say("There is nothing to take back.")
+        came_from = self.course.state.by.get(names[-1], "")
         found = self.course.undo(names)
         if not found:
             return self.say("That was not answered.")
-        self.say("Taken back: " + "; ".join(self.course.knowledge.name_of(n) for n in found) + ".")
+        again = " To tell it anew, type say and your words." if came_from == "words" else ""
+        self.say("Taken back: " + "; ".join(self.course.knowledge.name_of(n) for n in found) + f".{again}")
+        if not rest and came_from in self.course.knowledge.procedures:
+            self.course.record("go", to=came_from)  # whoever takes the last answer back is asked it again
         return True
 
     def _named(self, rest: str) -> list[str]:

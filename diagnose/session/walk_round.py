@@ -11,7 +11,8 @@ from diagnose.session.questions import history_of, only_talk
 
 LONGEST = 20  # minutes of one step of a look over (estimate)
 DEAREST = 0.15  # consumables in hours' pay (estimate)
-NEW_FROM = 2  # findings that a step must add to be worth walking to (estimate)
+NEW_FROM = 2  # findings that a step must add to be worth walking to (estimate) ...
+A_MINUTE = 0.25  # ... and so many a minute (estimate)
 
 
 def order(knowledge: Knowledge, settings: Settings, vehicle: dict[str, object]) -> list[str]:
@@ -24,7 +25,7 @@ def order(knowledge: Knowledge, settings: Settings, vehicle: dict[str, object]) 
         places = {knowledge.findings[f].place for f in seen if f in knowledge.findings}
         adds = {knowledge.findings[f].place for f in best.gives if f in knowledge.findings} - places
         fit.remove(best)
-        if _new(best, seen) >= NEW_FROM or adds:
+        if _new(best, seen) >= max(NEW_FROM, A_MINUTE * best.minutes) or adds:
             chosen.append(best)
             seen |= set(best.gives)
     history = history_of(knowledge)
@@ -46,14 +47,14 @@ def _new(procedure: Procedure, seen: set[str]) -> int:
 
 
 def _when(procedure: Procedure, knowledge: Knowledge) -> int:
-    """Questions first, then the cold closed system, the cold opened one, what needs no engine, then what warms it."""
+    """Questions first, then the cold closed system, the cold opened one, what needs no engine, then what warms it: opened first."""
     if only_talk(procedure):
         return 0
     if procedure.engine == "cold" and not warms(procedure):
         return 2 if procedure.opens else 1
     if procedure.engine in ("any", "off"):
         return 3
-    return 4 if procedure.engine == "cold" else 5
+    return {"opened_running": 4, "cold": 5}.get(str(procedure.engine), 6)
 
 
 def _place(procedure: Procedure, knowledge: Knowledge) -> int:

@@ -105,6 +105,8 @@ class Oracle:
         if finding.id in self.given.unknown:
             return "?"
         said = self.given.finds.get(finding.id, finding.bands[0] if finding.bands else "no")
+        if finding.bands and said in ("yes", "no"):
+            said = finding.bands[-1 if said == "yes" else 0]
         if finding.bands and said in finding.bands:
             return str(finding.bands.index(said) + 1)
         return {"yes": "y", "no": "n", "unsure": "m"}.get(said, said)
