@@ -41,13 +41,12 @@ def with_trends(derived: Iterable[Derived], case: Case, knowledge: Knowledge) ->
 def _told(dated: Sequence[tuple[Derived, dt.date]], days: Sequence[dt.date], finding: Finding, case: Case) -> str:
     """When the line through the readings since the last work meets the limit, in words."""
     work = max((d.on for d in case.done if d.on), default=dt.date.min)
-    points = [(_years(day, days[-1]), d.measure) for d, day in dated if d.measure and day >= work]
+    points = {(_years(day, days[-1]), d.measure) for d, day in dated if d.measure and day >= work}  # one sample told twice counts once
     limit = _limit(finding)
     try:
-        due = due_by_trend(
-            [Reading(at, m.value, max(m.sd, finding.accuracy or 0.0, _LEAST_SD)) for at, m in points],
-            limit.at, falling=finding.wears == "falling", limit_sd=limit.spread,
-        )  # fmt: skip
+        readings = [Reading(at, m.value, max(m.sd, finding.accuracy or 0.0, _LEAST_SD)) for at, m in points]
+        readings.sort(key=lambda r: (r.years, r.value))
+        due = due_by_trend(readings, limit.at, falling=finding.wears == "falling", limit_sd=limit.spread)
     except CannotJudge as why:
         return f"Trend: {why}."
     return _when(due, days[-1], f"{limit.at:g} {finding.unit}", len(points))

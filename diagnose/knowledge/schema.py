@@ -226,10 +226,11 @@ class Effect(Strict):
 
 
 class Priors(Strict):
-    """How common, by why the vehicle is here."""
+    """How common, by why the vehicle is here. `source`: of these numbers, where it is another than the entry's."""
 
     complaint: Prior
     routine: Prior
+    source: Id | None = None
 
 
 class PriorVariant(Strict):

@@ -56,6 +56,11 @@ def test_what_was_read_before_the_coolant_was_changed_makes_no_trend(knowledge: 
     assert "two dates" in trend_of(told)
 
 
+def test_one_sample_written_twice_counts_once(knowledge: Knowledge) -> None:
+    twice = [*volts(0.10, 0.19, 0.31), *volts(0.10, 0.19, 0.31)[:1]]
+    assert trend_of(assessed(knowledge, *twice)) == trend_of(assessed(knowledge, *volts(0.10, 0.19, 0.31)))
+
+
 def test_an_acidity_falls(knowledge: Knowledge) -> None:
     told = assessed(knowledge, *({"coolant_ph": v, "on": d} for v, d in zip(("9.6", "8.6", "7.9"), DAYS, strict=True)))
     found = re.search(r"7\.3 pH about \w+ (\d{4})", trend_of(told, "coolant_ph"))

@@ -21,6 +21,8 @@ _SUBJECT = words(
 # a place, not the thing itself
 _BESIDE = words("behind near by under above beside below over from at after before around round to past with")
 _BEFORE_PLACE = words("to at in on of for from into under round between over")
+_NEW_DENIAL = words("no without zero nil")  # a denial that starts a thing of its own after one of these
+_JOINS = words(", and but with")
 Span = tuple[int, int]
 
 
@@ -132,7 +134,7 @@ def matches_in(tagged: Tagged, patterns: Sequence[Pattern], first: int, last: in
             continue
         taken: set[int] = set()
         for places in sorted(_fits(tagged, pattern, choices), key=lambda p: (max(p) - min(p), min(p))):
-            if not taken & places and not _of_another_part(tagged, places, first):
+            if not taken & places and not _of_another_part(tagged, places, first) and not _straddles(tagged, places):
                 taken |= places
                 out.append(Match(pattern, frozenset(places)))
     return out
@@ -163,6 +165,13 @@ def _of_another_part(tagged: Tagged, places: set[int], first: int) -> bool:
         if {t.word for t in tagged.tokens[p : min(places)]}.isdisjoint(_SUBJECT):
             inside |= {p}
     return any({t.word for t in tagged.tokens[max(0, p - 2) : p]}.isdisjoint(_BESIDE) for p in inside)
+
+
+def _straddles(tagged: Tagged, places: set[int]) -> bool:
+    """'A sweet smell, no white smoke' says two things: what stands before ", no" is not read together with what is denied after it."""
+    words_of = tagged.tokens
+    inside = set(range(min(places) + 1, max(places))) - places
+    return any(words_of[p].word in _NEW_DENIAL and words_of[p - 1].word in _JOINS for p in inside)
 
 
 def fullest(matches: Sequence[Match], sentence_of: Sequence[int]) -> list[Match]:

@@ -99,6 +99,9 @@ def _sources(knowledge: Knowledge) -> Iterator[Named]:
     for kind in (kind for kind in KINDS if kind != "sources"):
         for name, entry in getattr(knowledge, kind).items():
             yield name, "source", entry.source, "source"
+    for fault in knowledge.faults.values():
+        if fault.prior.source:
+            yield fault.id, "prior: source", fault.prior.source, "source"
     for finding in knowledge.findings.values():
         for edge in finding.edges:
             if edge.source:

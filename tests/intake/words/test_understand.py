@@ -152,3 +152,19 @@ def test_every_finding_a_customer_can_tell_has_phrases() -> None:
     missing = [f.id for f in KNOWLEDGE.findings.values() if f.place in told and f.id not in spoken]
     assert not missing
     assert phrases.folder().is_dir()
+
+
+@pytest.mark.parametrize(
+    ("text", "finding"),
+    [
+        ("there's a sweet smell, no white smoke", "exhaust_sweet"),
+        ("smells sweet but no smoke at all", "exhaust_sweet"),
+        ("runs hot with no coolant loss", "history_ran_low"),
+    ],
+)
+def test_what_is_said_before_a_denial_is_not_denied_with_it(text: str, finding: str) -> None:
+    assert finding not in said(text)
+
+
+def test_what_the_denial_is_about_is_denied() -> None:
+    assert said("there's a sweet smell, no white smoke")["white_exhaust"] == "no"
