@@ -16,7 +16,7 @@ from diagnose.explain.words import chance_word, cost_word, percent, weight_word
 from diagnose.figures.derived import Derived
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.next_step import Allowed, Candidate, unsafe
-from diagnose.plan.outlook import levels
+from diagnose.plan.outlook import Columns
 from diagnose.plan.proof import proofs
 from diagnose.plan.proposal import Proposal, after
 from diagnose.plan.settings import Settings
@@ -212,14 +212,13 @@ def _unexplained(parts: Parts) -> list[str]:
     """Findings that are more likely a misreading than anything known here, and effects with a cause from outside."""
     out = []
     exact = parts.ranking.exact_chance or parts.ranking.chance
-    places = {parts.network.place(n): c for n, c in exact.items()}
+    places = Columns({parts.network.place(n): [c] for n, c in exact.items()})
     for name, found in sorted(parts.seen.findings.items()):
         node = parts.network.nodes.get(name)
         if found.level != "present" or not isinstance(node, Node):
             continue
-        nothing = Node(node.id, node.leak)
-        leak = 1.0 - levels(nothing, {})[0]
-        whole = 1.0 - levels(node, places)[0]
+        leak = sum(node.leak)
+        whole = 1.0 - float(places.levels(node)[0, 0])
         if whole > 0 and leak / whole > 0.5:
             out.append(f"{_finding_words(parts, name)}: nothing known here explains it well; look again.")
     for name, chance in sorted(parts.ranking.chance.items()):
@@ -299,6 +298,9 @@ def _fired(firings: Sequence[Firing], phase: str) -> list[a.Fired]:
 
 
 def _method(parts: Parts) -> str:
+    query = parts.ranking.query
+    if parts.ranking.exact and query is not None and query.settled:
+        return "exact over all faults at once, after what was answered about the past was settled on its own"
     if parts.ranking.exact:
         return "exact over all faults at once"
     return "approximate: these findings tie too much together for the exact method; chances may be off by some hundredths"

@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from diagnose.plan.cost import ELSEWHERE, PROOF_HOURS, Costs, left_behind, not_stood
 from diagnose.plan.next_step import Candidate
-from diagnose.plan.outlook import levels
+from diagnose.plan.outlook import Columns
 from diagnose.plan.problem import Pattern, Problem, Repair, Test, closed
 from diagnose.plan.worlds import Outlook
 from diagnose.rank.network import Network, Node
@@ -50,7 +52,7 @@ def cut(parts: Parts, outlook: Outlook, network: Network, tests: Sequence[Candid
     made, shown = [], {}
     opening = costs.opening()
     for candidate in tests:
-        seen, rows = _rows(candidate, network, parts, [outlook.chance[i] for i in column])
+        seen, rows = _rows(candidate, network, parts, outlook.worlds.columns, column)
         procedure = candidate.procedure
         access = frozenset() if procedure.id in costs.settings.prices else frozenset(procedure.opens)
         names = tuple(f"{s.finding}={s.level}" for s in seen)
@@ -74,8 +76,8 @@ def _column(outlook: Outlook, pattern: Pattern) -> int:
     """Which world shows what this pattern shows; what a repair left over without a world of its own looks like its first fault."""
     for candidate in (pattern, *(frozenset({f}) for f in sorted(pattern))):
         if candidate in outlook.patterns:
-            return outlook.patterns.index(candidate)
-    return len(outlook.patterns) - 1
+            return outlook.column[outlook.patterns.index(candidate)]
+    return outlook.column[-1]
 
 
 def _repairs(parts: Parts, outlook: Outlook, costs: Costs, also: Sequence[str]) -> tuple[Repair, ...]:
@@ -113,22 +115,18 @@ def _along(repair: str, parts: Parts, costs: Costs) -> tuple[str, ...]:
 
 
 def _rows(
-    candidate: Candidate, network: Network, parts: Parts, worlds: Sequence[Mapping[tuple[str, int], float]]
+    candidate: Candidate, network: Network, parts: Parts, columns: Columns, worlds: Sequence[int]
 ) -> tuple[tuple[Shown, ...], tuple[tuple[float, ...], ...]]:
     """Outcomes: the most telling thing that shows, or nothing; their chances in each world, findings taken as independent there."""
     findings = [t.finding for t in candidate.tells[:TOLD]]
     shown = [Shown("", "")]
+    still, rows = np.ones(len(worlds)), []
     for name in findings:
         shown += [Shown(name, level) for level in parts.knowledge.findings[name].levels[1:]]
-    rows = []
-    for world in worlds:
-        still, row = 1.0, []
-        for name in findings:
-            node = network.nodes[name]
-            assert isinstance(node, Node)
-            found = levels(node, world)
-            row += [still * p for p in found[1:]]
-            still *= found[0]
-        whole = [max(NEVER, p) for p in (still, *row)]
-        rows.append(tuple(p / sum(whole) for p in whole))
-    return tuple(shown), tuple(rows)
+        node = network.nodes[name]
+        assert isinstance(node, Node)
+        found = columns.levels(node)[:, worlds]
+        rows.append(still * found[1:])
+        still = still * found[0]
+    whole = np.maximum(NEVER, np.concatenate([still[np.newaxis], *rows]))
+    return tuple(shown), tuple(tuple(row) for row in (whole / whole.sum(axis=0)).T.tolist())

@@ -11,36 +11,62 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import log2
 
-from diagnose.rank.network import Network, Node
+import numpy as np
+
+from diagnose.plan.problem import Array
+from diagnose.rank.network import Network, Node, Place
+
+
+class Columns:
+    """Chances of node levels, one column a world: what a finding shows there, its causes taken as independent.
+
+    >>> from diagnose.rank.network import Cause
+    >>> two = Columns({("seal", 1): [0.0, 1.0]})
+    >>> two.levels(Node("wet", (0.1,), (Cause("seal", (0.5,)),))).round(2).tolist()
+    [[0.9, 0.45], [0.1, 0.55]]
+    """
+
+    def __init__(self, chance: Mapping[Place, Sequence[float] | Array]) -> None:
+        rows = list(chance.values())
+        self._row = {place: i for i, place in enumerate(chance, 1)}
+        self._chance = np.array([[0.0] * (len(rows[0]) if rows else 1), *rows])
+        self._kept: dict[str, Array] = {}
+
+    def levels(self, node: Node) -> Array:
+        """Chance of each level of a finding in each world, [level, world]."""
+        held = self._kept.get(node.id)
+        if held is None:
+            held = self._kept[node.id] = self._worked_out(node)
+        return held
+
+    def _worked_out(self, node: Node) -> Array:
+        leak, pushes = _tails(node.leak, tuple([c.push for c in node.causes]))
+        reach = (1.0 - leak)[:, np.newaxis] * np.ones(self._chance.shape[1])
+        if node.causes:
+            row = self._row
+            active = self._chance[[row.get((c.parent, c.state), 0) for c in node.causes]]
+            if any(c.unless for c in node.causes):
+                active = active * (1.0 - self._chance[[row.get(c.unless, 0) if c.unless else 0 for c in node.causes]])
+            reach = reach * np.multiply.reduce(1.0 - active[:, np.newaxis, :] * pushes[:, :, np.newaxis], axis=0)
+        out = np.ones((node.size, reach.shape[1]))
+        out[:-1] = reach
+        out[1:] -= reach
+        return out
+
+
+@lru_cache(maxsize=4096)
+def _tails(leak: tuple[float, ...], pushes: tuple[tuple[float, ...], ...]) -> tuple[Array, Array]:
+    """Chance of each level above the first or a higher one, for the leak and for each cause."""
+    return np.array([sum(leak[k:]) for k in range(len(leak))]), np.array([[sum(p[k:]) for k in range(len(p))] for p in pushes])
 
 
 @dataclass(frozen=True)
 class Worlds:
-    """Leaders' ids with their shares (sum 1; the last is "something else"), and for each world the chance of every node level."""
+    """Leaders' ids with their shares (sum 1; the last is "something else"); the first columns are their worlds, in this order."""
 
     leaders: tuple[str, ...]
     share: tuple[float, ...]
-    chance: tuple[Mapping[tuple[str, int], float], ...]
-
-
-def levels(node: Node, chance: Mapping[tuple[str, int], float]) -> tuple[float, ...]:
-    """Chance of each level of a finding whose causes have the chances given."""
-    leak, *pushes = _tails(node.leak, tuple(c.push for c in node.causes))
-    reach = [1.0 - x for x in leak]
-    for cause, tail in zip(node.causes, pushes, strict=True):
-        active = chance.get((cause.parent, cause.state), 0.0)
-        if cause.unless:
-            active *= 1.0 - chance.get(cause.unless, 0.0)
-        if active > 0.0:
-            reach = [r * (1.0 - active * x) for r, x in zip(reach, tail, strict=True)]
-    reach.append(1.0)
-    return tuple(b - a for a, b in zip([0.0, *reach], reach, strict=False))
-
-
-@lru_cache(maxsize=4096)
-def _tails(leak: tuple[float, ...], pushes: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
-    """Chance of each level or a higher one, for the leak and for each cause."""
-    return tuple(tuple(sum(push[k:]) for k in range(len(push))) for push in (leak, *pushes))
+    columns: Columns
 
 
 @dataclass(frozen=True)
@@ -56,12 +82,11 @@ def tell(finding: str, names: Sequence[str], network: Network, worlds: Worlds) -
     """Expected bits about which leader is right, if this finding were looked at. `names`: names of its levels."""
     node = network.nodes[finding]
     assert isinstance(node, Node)
-    table = [levels(node, chance) for chance in worlds.chance]
+    joints = worlds.columns.levels(node)[:, : len(worlds.share)] * np.array(worlds.share)
     before = _entropy(worlds.share)
     after = 0.0
     outcomes = []
-    for k, name in enumerate(names):
-        joint = [share * row[k] for share, row in zip(worlds.share, table, strict=True)]
+    for name, joint in zip(names, joints.tolist(), strict=True):
         total = sum(joint)
         if total <= 0.0:
             continue

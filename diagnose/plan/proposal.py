@@ -52,7 +52,7 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     seen = parts.seen.findings  # what was looked at and could not be judged is open still
     open_findings = [f for f in parts.knowledge.findings if (f not in seen or seen[f].level == "unsure") and f in ready.links.into]
     network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
-    outlook = _outlook(parts, network, evidence, leaders, open_findings)
+    outlook = _outlook(parts, network, leaders, open_findings)
     allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked, parts.advice.urgency)
     asks = [f for f in _asks(parts) if f in open_findings]
     every, closed = candidates(parts.knowledge, network, outlook.worlds, open_findings, costs, allowed, asks)
@@ -75,12 +75,14 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     return Proposal(steps, tuple(closed), outlook.worlds, small, chosen, tuple(found), asked)
 
 
-def _outlook(parts: Parts, network: Network, evidence: Evidence, leaders: list[Leader], open_findings: Sequence[str]) -> Outlook:
+def _outlook(parts: Parts, network: Network, leaders: list[Leader], open_findings: Sequence[str]) -> Outlook:
     parents = sorted({p for f in open_findings for p in network.nodes[f].parents()})
     known = parts.network.nodes
     found = any(f.level != "absent" for f in parts.seen.findings.values())
     roots = {(p, k): x for p in parents if p not in known for k, x in enumerate(_leak(network, p), 1)}
-    return look_out(parts.network, evidence, leaders, [p for p in parents if p in known], roots, found)
+    query = parts.ranking.query
+    assert query is not None
+    return look_out(parts.network, query, leaders, [p for p in parents if p in known], roots, found)
 
 
 def _leak(network: Network, name: str) -> tuple[float, ...]:

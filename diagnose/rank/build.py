@@ -120,7 +120,14 @@ def build(knowledge: Knowledge, links: Causal, context: Context, findings: Itera
     return Network(_parents_first(nodes), places, events, answers)
 
 
-def _parents_first(nodes: Mapping[str, Node | Choice]) -> dict[str, Node | Choice]:
+def _parents_first(nodes: dict[str, Node | Choice]) -> dict[str, Node | Choice]:
+    seen: set[str] = set()
+    for name, node in nodes.items():
+        if not seen.issuperset(node.parents()):
+            break
+        seen.add(name)
+    else:
+        return nodes
     order = TopologicalSorter({name: node.parents() for name, node in nodes.items()}).static_order()
     return {name: nodes[name] for name in order}
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,21 +17,33 @@ from diagnose.rank.network import Cause, Evidence, Network, Node, Table
 GATHERED = "gathered:"
 
 
+Pooled = tuple[str, float, tuple[tuple[float, ...], ...]]  # a root, its chance, and how it pushes
+
+
 @dataclass(frozen=True)
 class Gathered:
     """`node` stands for several roots: `given[root]` is the chance of that root at each level of the node."""
 
     node: str
     given: Mapping[str, Table]
-    prior: Mapping[str, float]
-    quiet: Mapping[str, Table]
+    size: int
+    pooled: tuple[Pooled, ...]
 
-    def without(self, root: str) -> tuple[Table, Mapping[str, Table]]:
-        """With `root` surely absent: how many times likelier each level is, and the other roots' chances at each level."""
-        others = [r for r in self.quiet if r != root]
-        level, given = _split(others, self.prior, self.quiet)
-        before, _ = _split(list(self.quiet), self.prior, self.quiet)
-        return np.divide(level, before, out=np.ones_like(level), where=before > 0), given
+    def hearing(self, evidence: Evidence) -> tuple[Table, Mapping[str, Table]]:
+        """With likelihoods of some of the roots: how many times likelier each level is, and all roots' chances at each level."""
+        said = [name for name, _, _ in self.pooled if name in evidence]
+        if not said:
+            return np.ones(self.size), self.given
+        level, given = pool(self.size, tuple([(r, _heard(p, evidence.get(r)), push) for r, p, push in self.pooled]))
+        before, _ = pool(self.size, self.pooled)
+        return np.divide(level, before, out=np.zeros_like(level), where=before > 0), given
+
+
+def _heard(prior: float, likelihood: tuple[float, ...] | None) -> float:
+    if likelihood is None:
+        return prior
+    there = prior * likelihood[1]
+    return there / (there + (1.0 - prior) * likelihood[0])
 
 
 @dataclass(frozen=True)
@@ -86,29 +99,43 @@ def _private(network: Network, kept: set[str], worlds: Sequence[Evidence]) -> di
 
 
 def _gather(child: Node, causes: Sequence[Cause], network: Network) -> tuple[Gathered, Node]:
-    """`P(all push no higher than k)` is a product over the roots; leaving one root's factor out gives its own chance."""
+    """The node that stands for all roots of `causes`, and the chances of its levels."""
     name = GATHERED + child.id
-    quiet: dict[str, Table] = {}
-    prior: dict[str, float] = {}
+    pushes: dict[str, list[tuple[float, ...]]] = {}
     for cause in causes:
-        node = network.nodes[cause.parent]
+        pushes.setdefault(cause.parent, []).append(cause.push)
+    pooled = []
+    for root in sorted(pushes):
+        node = network.nodes[root]
         assert isinstance(node, Node)
-        prior[cause.parent] = node.leak[0]
-        below = np.concatenate([1.0 - np.cumsum(cause.push[::-1])[::-1], [1.0]])
-        quiet[cause.parent] = quiet.get(cause.parent, np.ones(child.size)) * below
-    level, given = _split(sorted(quiet), prior, quiet)
-    return Gathered(name, given, prior, quiet), Node(name, tuple(float(x) for x in level[1:]))
+        pooled.append((root, node.leak[0], tuple(pushes[root])))
+    level, given = pool(child.size, tuple(pooled))
+    return Gathered(name, given, child.size, tuple(pooled)), Node(name, tuple(level.tolist()[1:]))
 
 
-def _split(roots: Sequence[str], prior: Mapping[str, float], quiet: Mapping[str, Table]) -> tuple[Table, dict[str, Table]]:
-    """Chance of each level pushed to by `roots` together, and at each level the chance of each root."""
-    each = {root: 1.0 - prior[root] * (1.0 - quiet[root]) for root in roots}
-    size = len(next(iter(quiet.values())))
-    reach = np.prod(list(each.values()), axis=0) if each else np.ones(size)
-    level = np.diff(reach, prepend=0.0)
-    given = {}
-    for root in roots:
-        others = [e for r, e in each.items() if r != root]
-        joint = np.diff(prior[root] * quiet[root] * (np.prod(others, axis=0) if others else 1.0), prepend=0.0)
-        given[root] = np.clip(np.divide(joint, level, out=np.full_like(level, prior[root]), where=level > 0), 0.0, 1.0)
-    return level, given
+@lru_cache(maxsize=2048)
+def pool(size: int, pooled: tuple[Pooled, ...]) -> tuple[Table, Mapping[str, Table]]:
+    """Chance of each level pushed to by all roots together, and at each level the chance of each root. Cached: do not write to it.
+
+    `P(all push no higher than k)` is a product over the roots; leaving one root's factor out gives its own chance.
+    """
+    if not pooled:
+        return np.concatenate([[1.0], np.zeros(size - 1)]), {}
+    prior = np.array([[p] for _, p, _ in pooled])
+    quiet = np.array([_quiet(size, pushes) for _, _, pushes in pooled])
+    each = 1.0 - prior * (1.0 - quiet)
+    one = np.ones((1, size))
+    before = np.multiply.accumulate(np.concatenate([one, each[:-1]]))
+    behind = np.multiply.accumulate(np.concatenate([one, each[:0:-1]]))[::-1]
+    level = np.diff(before[-1] * each[-1], prepend=0.0)
+    joint = np.diff(prior * quiet * (before * behind), prepend=0.0, axis=1)
+    share = np.divide(joint, level, out=np.broadcast_to(prior, joint.shape).copy(), where=level > 0)
+    return level, dict(zip([root for root, _, _ in pooled], np.clip(share, 0.0, 1.0), strict=True))
+
+
+def _quiet(size: int, pushes: Sequence[tuple[float, ...]]) -> Table:
+    """For each level the chance that none of the pushes goes higher."""
+    quiet = np.ones(size)
+    for push in pushes:
+        quiet[:-1] *= 1.0 - np.add.accumulate(push[::-1])[::-1]
+    return quiet

@@ -1,9 +1,9 @@
 """What was said of the past, told apart from what is found: it shifts how common each fault is, one fault at a time.
 
 A past event (overheated, ran dry) raises a dozen faults each. Kept as one uncertain node it ties all of them together, and a full
-set of answers about the past makes the exact tree far too wide. So an event that was asked about gets its chance from the answers
-about the past alone, and every fault its own share of that doubt. What that leaves out: a fault found today says nothing back
-about the past, and through it about other faults. An event that nobody answered for stays an ordinary node.
+set of answers about the past can make the exact tree too wide. Only then an event that was asked about gets its chance from the
+answers about the past alone, and every fault its own share of that doubt. What that leaves out: a fault found today says nothing
+back about the past, and through it about other faults. An event that nobody answered for stays an ordinary node.
 """
 
 from __future__ import annotations

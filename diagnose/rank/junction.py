@@ -1,12 +1,13 @@
-"""Exact chances by a junction tree over the factors, all worlds in one pass.
+"""The junction tree over the factors of a query: which tables there are, and how each hangs on the next.
 
-Greedy elimination (fewest new edges first), cliques that add nothing absorbed, one pass up and one down.
+Greedy elimination (fewest new edges first), cliques that add nothing absorbed. What does not depend on the evidence of a world is
+worked out here once; `propagate` runs over it as often as it is asked.
 Source: S. L. Lauritzen and D. J. Spiegelhalter, J. R. Stat. Soc. B 50 (1988) 157.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log2, prod
 
@@ -26,15 +27,25 @@ class TooWide(Exception):
 
 @dataclass
 class Clique:
-    """Variables in elimination order, the separator towards its parent, and the tree around it."""
+    """Variables in elimination order, the separator towards its parent, and the tree around it.
+
+    The separator's variables are the last ones, for they go later than what goes here: so a table (worlds, *sizes) read as
+    (worlds, `own`, `shared`) has the message upward as its sum over the middle. `onto`: the shape, without worlds, in which that
+    message is multiplied into the parent's table; `dropped`: the axes of the parent's table that are summed for the message down.
+    `still`: product of what is the same in all worlds, (1, *sizes); `varying`: what is not, shaped to be multiplied into it.
+    """
 
     variables: tuple[int, ...]
     separator: tuple[int, ...]
     parent: int = -1
     children: list[int] = field(default_factory=list)
     factors: list[Factor] = field(default_factory=list)
-    varying: list[Factor] = field(default_factory=list)
+    own: int = 1
+    shared: int = 1
+    onto: tuple[int, ...] = ()
+    dropped: tuple[int, ...] = ()
     still: Table = field(default_factory=lambda: np.ones(1))
+    varying: list[Table] = field(default_factory=list)
 
 
 def eliminate(scopes: Iterable[Sequence[int]], sizes: Sequence[int]) -> list[tuple[int, tuple[int, ...]]]:
@@ -129,7 +140,8 @@ def _tidy(cliques: list[Clique | None], home: list[int], factors: Factors, posit
         clique = cliques[old]
         assert clique is not None
         parent = number[find(clique.parent)] if clique.parent >= 0 else -1
-        out.append(Clique(tuple(sorted(clique.variables, key=position.__getitem__)), clique.separator, parent))
+        variables, separator = (tuple(sorted(vs, key=position.__getitem__)) for vs in (clique.variables, clique.separator))
+        out.append(Clique(variables, separator, parent))
     for new, clique in enumerate(out):
         if clique.parent >= 0:
             out[clique.parent].children.append(new)
@@ -144,7 +156,7 @@ def width(cliques: Sequence[Clique], sizes: Sequence[int]) -> int:
     return max((prod(sizes[v] for v in c.variables) for c in cliques), default=1)
 
 
-def _spread(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Table:
+def spread(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Table:
     """`table` over `variables`, reshaped to broadcast over the axes `onto`."""
     if not variables:
         return table.reshape(table.shape[0], *([1] * len(onto)))
@@ -155,34 +167,17 @@ def _spread(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Tabl
     return turned.reshape(turned.shape[0], *(next(shape) if v in axis else 1 for v in onto))
 
 
-def _gather(table: Table, variables: Sequence[int], onto: Sequence[int]) -> Table:
-    """`table` summed down to the axes `onto` (a subset, in the same order)."""
-    keep = set(onto)
-    axes = tuple(i + 1 for i, v in enumerate(variables) if v not in keep)
-    summed: Table = table.sum(axis=axes) if axes else table
-    left = [v for v in variables if v in keep]
-    if left == list(onto):
-        return summed
-    turned: Table = summed.transpose(0, *(left.index(v) + 1 for v in onto))
-    return turned
-
-
-@dataclass(frozen=True)
-class Beliefs:
-    """`chance[v]` is an array (worlds, levels) of each variable; `log_evidence` (worlds,) the log of the evidence's chance."""
-
-    chance: dict[int, Table]
-    log_evidence: Table
-    width: int
-
-
 @dataclass(frozen=True)
 class Tree:
-    """A junction tree: cliques with children before parents, and the entries of the widest clique for one world."""
+    """A junction tree: cliques with children before parents, and the entries of the widest clique for one world.
+
+    `smallest[v]`: the smallest clique that holds a variable, where it is read off.
+    """
 
     cliques: Sequence[Clique]
     sizes: Sequence[int]
     width: int
+    smallest: Mapping[int, int]
 
 
 def grow(factors: Factors) -> Tree:
@@ -192,101 +187,34 @@ def grow(factors: Factors) -> Tree:
     if widest > WIDEST:
         raise TooWide(f"widest clique has {widest} entries")
     for clique in cliques:
-        _settle(clique, factors.sizes)
-    return Tree(cliques, factors.sizes, widest)
+        _settle(clique, cliques, factors.sizes)
+    return Tree(cliques, factors.sizes, widest, _smallest(cliques))
 
 
-def propagate(tree: Tree, variables: Iterable[int], worlds: Sequence[int], besides: Factor | None = None) -> Beliefs:
-    """Chances of `variables` in the `worlds` named. The way down visits only what leads to one of them.
-
-    `besides`: one more factor over a single variable, heard for this once.
-    """
-    cliques = tree.cliques
-    at = next(i for i, c in enumerate(cliques) if besides.variables[0] in c.variables) if besides else -1
-    potential: list[Table] = []
-    upward: list[Table] = [np.ones((1,))] * len(cliques)
-    log_evidence = np.zeros(len(worlds))
-    for i, clique in enumerate(cliques):
-        table = _potential(clique, cliques, upward, worlds)
-        if besides is not None and i == at:
-            table = table * _spread(besides.table, besides.variables, clique.variables)
-        message = _gather(table, clique.variables, clique.separator)
-        scale = message.reshape(message.shape[0], -1).max(axis=1)
-        scale = np.where(scale > 0.0, scale, 1.0)
-        log_evidence = log_evidence + np.log(scale)
-        if clique.parent < 0:
-            total = message.reshape(message.shape[0], -1).sum(axis=1) / scale
-            with np.errstate(divide="ignore"):
-                log_evidence = log_evidence + np.log(total)
-        upward[i] = message / scale.reshape(-1, *([1] * (message.ndim - 1)))
-        potential.append(table)
-    read_off = _smallest(cliques, variables, tree.sizes)
-    return Beliefs(_down(cliques, potential, upward, read_off, len(worlds)), log_evidence, tree.width)
-
-
-def _potential(clique: Clique, cliques: Sequence[Clique], upward: Sequence[Table], worlds: Sequence[int]) -> Table:
-    """Product of all that meets in a clique; what is the same in all worlds was multiplied when the tree was grown."""
-    table = clique.still
-    terms = [_spread(f.table[worlds], f.variables, clique.variables) for f in clique.varying]
-    terms += [_spread(upward[child], cliques[child].separator, clique.variables) for child in clique.children]
-    terms.sort(key=_size)
-    for term in terms:
-        table = table * term
-    return table
-
-
-def _size(table: Table) -> int:
-    return table.size
-
-
-def _settle(clique: Clique, sizes: Sequence[int]) -> None:
-    """Multiply the factors that are the same in all worlds, once; keep the others apart."""
-    table = np.ones((1, *(sizes[v] for v in clique.variables)))
+def _settle(clique: Clique, cliques: Sequence[Clique], sizes: Sequence[int]) -> None:
+    """Shapes towards the parent; and the factors that are the same in all worlds, multiplied once."""
+    shape = [sizes[v] for v in clique.variables]
+    clique.shared = prod([sizes[v] for v in clique.separator])
+    clique.own = prod(shape) // clique.shared
+    if clique.parent >= 0:
+        above, held = cliques[clique.parent].variables, set(clique.separator)
+        clique.onto = tuple([sizes[v] if v in held else 1 for v in above])
+        clique.dropped = tuple([i for i, v in enumerate(above, 1) if v not in held])
+    table = np.ones((1, *shape))
     for factor in clique.factors:
-        if factor.table.shape[0] == 1:
-            table *= _spread(factor.table, factor.variables, clique.variables)
+        shaped = spread(factor.table, factor.variables, clique.variables)
+        if shaped.shape[0] == 1:
+            table *= shaped
         else:
-            clique.varying.append(factor)
+            clique.varying.append(shaped)
     clique.still = table
 
 
-def _smallest(cliques: Sequence[Clique], variables: Iterable[int], sizes: Sequence[int]) -> dict[int, list[int]]:
-    """For each clique the variables that are read off there: each variable in the smallest clique that holds it."""
-    entries = [prod(sizes[v] for v in clique.variables) for clique in cliques]
+def _smallest(cliques: Sequence[Clique]) -> dict[int, int]:
     best: dict[int, int] = {}
     for i, clique in enumerate(cliques):
+        entries = clique.own * clique.shared
         for v in clique.variables:
-            if v not in best or entries[i] < entries[best[v]]:
+            if v not in best or entries < cliques[best[v]].own * cliques[best[v]].shared:
                 best[v] = i
-    out: dict[int, list[int]] = {}
-    for v in sorted(set(variables)):
-        out.setdefault(best[v], []).append(v)
-    return out
-
-
-def _down(
-    cliques: Sequence[Clique], potential: list[Table], upward: list[Table], read_off: dict[int, list[int]], worlds: int
-) -> dict[int, Table]:
-    chance: dict[int, Table] = {}
-    needed = set(read_off)
-    for i, clique in enumerate(cliques):  # children come before parents
-        if i in needed and clique.parent >= 0:
-            needed.add(clique.parent)
-    for i in sorted(needed, reverse=True):
-        clique, table = cliques[i], potential[i]
-        for child in clique.children:
-            if child not in needed:
-                continue
-            separator = cliques[child].separator
-            message = _gather(table, clique.variables, separator)
-            up = upward[child]
-            quotient = np.divide(message, up, out=np.zeros(np.broadcast(message, up).shape), where=up > 0)
-            peak = quotient.reshape(quotient.shape[0], -1).max(axis=1)
-            quotient /= np.where(peak > 0, peak, 1.0).reshape(-1, *([1] * (quotient.ndim - 1)))
-            potential[child] = potential[child] * _spread(quotient, separator, cliques[child].variables)
-        for v in read_off.get(i, ()):
-            single = _gather(table, clique.variables, (v,))
-            total = single.sum(axis=1, keepdims=True)
-            share = np.divide(single, total, out=np.zeros_like(single), where=total > 0)
-            chance[v] = np.broadcast_to(share, (worlds, share.shape[1]))
-    return chance
+    return best

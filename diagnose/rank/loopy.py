@@ -11,19 +11,23 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from diagnose.rank.factors import Factor, Factors
-from diagnose.rank.junction import Beliefs
 from diagnose.rank.network import Table
+from diagnose.rank.propagate import Beliefs
 
 ROUNDS = 60
 DAMPING = 0.3  # share of the old message kept: stops messages from swinging
 SETTLED = 1e-5  # it is off by hundredths anyway
 
 
-def propagate_loopy(factors: Factors, variables: Iterable[int], chosen: Sequence[int]) -> Beliefs:
-    """Approximate chances of `variables` in the `chosen` worlds; `width` is the largest factor; no evidence chance (NaN)."""
+def propagate_loopy(factors: Factors, variables: Iterable[int], chosen: Sequence[int], besides: Sequence[Factor] = ()) -> Beliefs:
+    """Approximate chances of `variables` in the `chosen` worlds; `width` is the largest factor; no evidence chance (NaN).
+
+    `besides`: further factors; their first axis goes along with `chosen`.
+    """
     worlds = len(chosen)
     tables = [f.table if f.table.shape[0] == 1 else f.table[list(chosen)] for f in factors.factors]
-    factors = Factors([Factor(f.variables, t) for f, t in zip(factors.factors, tables, strict=True)], factors.sizes, factors.variable)
+    heard = [*(Factor(f.variables, t) for f, t in zip(factors.factors, tables, strict=True)), *besides]
+    factors = Factors(heard, factors.sizes, factors.variable)
     scopes = [f.variables for f in factors.factors]
     touching: list[list[int]] = [[] for _ in factors.sizes]
     for i, scope in enumerate(scopes):

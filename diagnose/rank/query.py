@@ -2,40 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 
-from diagnose.rank.collapse import collapse
-from diagnose.rank.factors import Factor, Factors, compile_factors
+from diagnose.rank.collapse import Gathered, collapse
+from diagnose.rank.factors import Factor, compile_factors
 from diagnose.rank.history import divide, settle
-from diagnose.rank.junction import TooWide, Tree, grow, propagate
-from diagnose.rank.network import Evidence, Network, Table
+from diagnose.rank.junction import TooWide, Tree, grow
+from diagnose.rank.network import Evidence, Network, Place, Table
+from diagnose.rank.propagate import propagate
 
+WIDEST_TIED = 1 << 19  # entries up to which past events stay uncertain nodes; above it their answers are settled first (history.py)
 AT_ONCE = 1 << 18  # entries of the widest clique, times worlds, worked on together
 
 
 class Query:
-    """A network with several worlds of evidence. `exact` tells whether the tree fits; `width` its widest clique."""
+    """A network with several worlds of evidence. `exact` tells whether the tree fits; `width` its widest clique.
+
+    `settled`: what was answered about the past had to be taken on its own first (history.py), for the tree to fit.
+    """
 
     def __init__(self, network: Network, worlds: Sequence[Evidence], wanted: Sequence[str]) -> None:
-        places = {name: network.place(name) for name in wanted}
-        divided = divide(network, worlds)
-        inside = divided.past.nodes if divided.past else {}
-        self._of_the_past = {name: place for name, place in places.items() if place[0] in inside}
-        self._places = {name: place for name, place in places.items() if place[0] not in inside}
+        self._network = network
+        self._inside: frozenset[str] = frozenset()  # nodes that are told apart as the past
         self._past: Query | None = None
-        if divided.past is not None:
-            past = replace(divided.past, places=self._of_the_past)
-            self._past = Query(past, divided.past_worlds, sorted({*divided.events, *self._of_the_past}))
-            settled = settle(divided, self._past.ask(sorted(divided.events), range(len(worlds))))
-            network, worlds = settled.network, settled.worlds
+        self.settled = False
+        nodes = {node for node, _ in map(network.place, wanted)}
+        self._arrange(network, worlds, nodes)
+        if self.exact and self._tree and self._tree.width <= WIDEST_TIED:
+            return
+        divided = divide(network, worlds)
+        if divided.past is None:
+            return
+        self.settled = True
+        self._inside = frozenset(divided.past.nodes)
+        self._past = Query(divided.past, divided.past_worlds, sorted({*divided.events, *(nodes & self._inside)}))
+        settled = settle(divided, self._past.ask(sorted(divided.events), range(len(worlds))))
+        self._arrange(settled.network, settled.worlds, nodes - self._inside)
+
+    def _arrange(self, network: Network, worlds: Sequence[Evidence], nodes: Collection[str]) -> None:
         observed = sorted({name for world in worlds for name in world})
-        kept = network.ancestors([*observed, *(node for node, _ in self._places.values())])
-        self._small = collapse(network, kept, worlds)
-        nodes = sorted({self._stands(node) for node, _ in self._places.values()})
-        self._factors = compile_factors(self._small.network, worlds, nodes)
+        self._small = collapse(network, network.ancestors([*observed, *nodes]), worlds)
+        self._factors = compile_factors(self._small.network, worlds, sorted({self._stands(node) for node in nodes}))
         self._tree: Tree | None
         try:
             self._tree = grow(self._factors)
@@ -48,53 +57,68 @@ class Query:
         gathered = self._small.by_root.get(node)
         return gathered.node if gathered else node
 
-    def ask(self, wanted: Sequence[str], worlds: Sequence[int], absent: str = "") -> dict[str, list[float]]:
-        """Chance of each wanted id in each of the worlds (by their positions); with the id `absent` surely not there.
+    def ask(self, wanted: Sequence[str], worlds: Sequence[int], besides: Sequence[Evidence] = ()) -> dict[str, list[float]]:
+        """Chance of each wanted id in each of the worlds (by their positions).
+
+        `besides`: for each of the worlds, likelihoods of nodes heard on top of its own evidence (a fault taken as there, or as
+        surely not); of nodes that stand in the tree, which are all that were wanted or lead to what was found.
+        """
+        table = self.ask_places({name: self._network.place(name) for name in wanted}, worlds, besides)
+        return {name: column.tolist() for name, column in table.items()}
+
+    def ask_places(self, places: Mapping[str, Place], worlds: Sequence[int], besides: Sequence[Evidence] = ()) -> dict[str, Table]:
+        """As `ask`, for nodes and levels under names of the caller's; each an array of the worlds.
 
         Only so many worlds at a time that the tables stay small: what does not fit near the processor is worked through slowly.
         """
         few = max(1, AT_ONCE // self.width) if self.width else len(worlds)
         if len(worlds) <= max(few, 2):
-            return self._ask(wanted, worlds, absent)
-        table: dict[str, list[float]] = {name: [] for name in wanted}
-        for start in range(0, len(worlds), few):
-            for name, row in self._ask(wanted, worlds[start : start + few], absent).items():
-                table[name] += row
-        return table
+            return self._ask(places, worlds, besides)
+        parts = [self._ask(places, worlds[at : at + few], besides[at : at + few]) for at in range(0, len(worlds), few)]
+        return {name: np.concatenate([part[name] for part in parts]) for name in places}
 
-    def _ask(self, wanted: Sequence[str], worlds: Sequence[int], absent: str) -> dict[str, list[float]]:
-        past = [name for name in wanted if name in self._of_the_past]
-        table = self._past.ask(past, worlds) if self._past and past else {}
-        wanted = [name for name in wanted if name in self._places]
-        variables = {self._factors.variable[self._stands(self._places[name][0])] for name in wanted}
-        besides, given = self._without(absent) if absent else (None, {})
+    def _ask(self, places: Mapping[str, Place], worlds: Sequence[int], besides: Sequence[Evidence]) -> dict[str, Table]:
+        table: dict[str, Table] = {}
+        past = {name: place for name, place in places.items() if place[0] in self._inside}
+        if self._past and past:
+            table.update(self._past.ask_places(past, worlds))
+        today = {name: place for name, place in places.items() if name not in past}
+        variables = sorted({self._factors.variable[self._stands(node)] for node, _ in today.values()})
+        heard, given = self._heard(besides)
         if self._tree is not None:
-            beliefs = propagate(self._tree, sorted(variables), list(worlds), besides)
+            beliefs = propagate(self._tree, variables, worlds, heard)
         else:
             from diagnose.rank.loopy import propagate_loopy
 
-            heard = self._factors
-            if besides is not None:
-                heard = Factors([*heard.factors, besides], heard.sizes, heard.variable)
-            beliefs = propagate_loopy(heard, sorted(variables), list(worlds))
-        for name in wanted:
-            node, state = self._places[name]
+            beliefs = propagate_loopy(self._factors, variables, worlds, heard)
+        for name, (node, state) in today.items():
             belief = beliefs.chance[self._factors.variable[self._stands(node)]]
             gathered = self._small.by_root.get(node)
-            column = belief @ given.get(node, gathered.given[node]) if gathered else belief[:, state]
-            table[name] = [float(x) for x in column]
+            if gathered is None:
+                table[name] = belief[:, state]
+            elif node in given:
+                table[name] = (belief * given[node]).sum(axis=1)
+            else:
+                table[name] = belief @ gathered.given[node]
         return table
 
-    def _without(self, name: str) -> tuple[Factor, Mapping[str, Table]]:
-        """The factor that says that an id is not there, and what that says of the roots gathered with it."""
-        node, state = self._places[name]
-        variable = self._factors.variable[self._stands(node)]
-        gathered = self._small.by_root.get(node)
-        if gathered is None:
-            levels = np.array([0.0 if k == state else 1.0 for k in range(self._factors.sizes[variable])])
-            return Factor((variable,), levels[np.newaxis]), {}
-        times, given = gathered.without(node)
-        return Factor((variable,), times[np.newaxis]), {**given, node: np.zeros_like(times)}
+    def _heard(self, besides: Sequence[Evidence]) -> tuple[list[Factor], Mapping[str, Table]]:
+        """The factors that say what is heard besides; and what that says, world by world, of the roots gathered with such a node."""
+        factors: list[Factor] = []
+        given: dict[str, Table] = {}
+        nodes = sorted({node for world in besides for node in world})
+        for node in nodes:
+            if node not in self._small.by_root:
+                variable = self._factors.variable[node]
+                silent = (1.0,) * self._factors.sizes[variable]
+                factors.append(Factor((variable,), np.array([world.get(node, silent) for world in besides])))
+        groups: dict[str, Gathered] = {self._small.by_root[n].node: self._small.by_root[n] for n in nodes if n in self._small.by_root}
+        for name, gathered in groups.items():
+            rows = [gathered.hearing(world) for world in besides]
+            factors.append(Factor((self._factors.variable[name],), np.array([times for times, _ in rows])))
+            for root in gathered.given:
+                given[root] = np.array([each[root] for _, each in rows])
+        return factors, given
 
 
 def chances(network: Network, worlds: Sequence[Evidence], wanted: Sequence[str]) -> tuple[dict[str, list[float]], int, bool]:

@@ -29,7 +29,7 @@ class Ranking:
     `before`: chance with the history only. `accounts`: chance that it is there and needed for what was found.
     `without[leader][id]`: the chances if a leader were surely absent.
     `weights[finding][id]`, for the WEIGHED foremost ids: change of log-odds (natural) when that finding is left out, sign turned:
-    positive speaks for it.
+    positive speaks for it. `query`: the network as it was asked, for further questions; its world 0 is the evidence.
     """
 
     chance: Mapping[str, float]
@@ -40,6 +40,7 @@ class Ranking:
     exact: bool = True
     exact_chance: Mapping[str, float] | None = None
     without: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    query: Query | None = field(default=None, compare=False, repr=False)
 
 
 def rank(
@@ -67,8 +68,25 @@ def rank(
     without = query.ask(weighed, range(2, len(worlds))) if names else {}
     weights = {left: {n: round(_logit(chance[n]) - _logit(without[n][i]), DIGITS) for n in weighed} for i, left in enumerate(names)}
     leading = [n for n in weighed if weigh and chance[n] >= LEADS_FROM][:MOST_LEADING]
-    shadow = {n: {other: row[0] for other, row in query.ask(suspects, [0], absent=n).items()} for n in leading}
-    return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, query.width, query.exact, chance, shadow)
+    thought_away = query.ask(suspects, [0] * len(leading), [absent(network, n) for n in leading]) if leading else {}
+    shadow = {n: {other: row[i] for other, row in thought_away.items()} for i, n in enumerate(leading)}
+    return Ranking(_rounded(chance), _rounded(before), _rounded(accounts), weights, query.width, query.exact, chance, shadow, query)
+
+
+def absent(network: Network, *names: str) -> Evidence:
+    """What says that none of the ids `names` is there."""
+    world: dict[str, tuple[float, ...]] = {}
+    places = [network.place(n) for n in names]
+    for node in sorted({n for n, _ in places}):
+        there = {state for n, state in places if n == node}
+        world[node] = tuple(0.0 if k in there else 1.0 for k in range(network.nodes[node].size))
+    return world
+
+
+def present(network: Network, name: str) -> Evidence:
+    """What says that the id `name` is there."""
+    node, state = network.place(name)
+    return {node: tuple(1.0 if k == state else 0.0 for k in range(network.nodes[node].size))}
 
 
 def accounts_for(chance: float, before: float) -> float:

@@ -19,6 +19,8 @@ if _lent:
     collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
 try:
     from experta import AS, MATCH, Fact, KnowledgeEngine, P, Rule
+    from experta.matchers import ReteMatcher
+    from experta.matchers.rete.utils import prepare_rule
 finally:
     if _lent:
         del collections.Mapping  # type: ignore[attr-defined]
@@ -28,9 +30,28 @@ finally:
 __all__ = ["AS", "MATCH", "Fact", "KnowledgeEngine", "P", "Rule", "engine_class"]
 
 
-def engine_class(name: str, rules: dict[str, Any]) -> type[Any]:
-    """A fresh engine class with `rules` (attribute name -> decorated function).
+class _Matcher(ReteMatcher):  # type: ignore[misc]
+    """Brings a rule into the form that it matches by once, not once for each engine that the rule stands in: half the cost of one."""
 
-    Each caller makes its own: rules keep "their" engine on the class, so two live engines never share one. No DefFacts, ever.
+    @staticmethod
+    def prepare_ruleset(engine: Any) -> set[Any]:
+        return {_prepared(rule) for rule in engine.get_rules()}
+
+
+def _prepared(rule: Any) -> Any:
+    held = getattr(rule, "prepared", None)
+    if held is None:
+        held = rule.prepared = prepare_rule(rule)
+    return held
+
+
+class _Engine(KnowledgeEngine):  # type: ignore[misc]
+    __matcher__ = _Matcher
+
+
+def engine_class(name: str, rules: dict[str, Any]) -> type[Any]:
+    """A fresh engine class with `rules` (attribute name -> decorated function). No DefFacts, ever.
+
+    A rule may stand in several engines: what it matches lives in the engine, and it calls the function that it was made of.
     """
-    return type(name, (KnowledgeEngine,), dict(rules))
+    return type(name, (_Engine,), dict(rules))

@@ -63,10 +63,11 @@ class Program:
         for name, items in self.items.items():
             for i, item in enumerate(items):
                 self._asked.setdefault((item.kind, item.key), []).append((item, (name, i)))
-        self._made = {o.about for outcomes in self.outcomes.values() for o in outcomes if o.kind == "finding"}
+        self._makes = {o.about for outcomes in self.outcomes.values() for o in outcomes if o.kind == "finding"}
         self._conclusions: set[Conclusion] = set()
         self._record = Record()
         self._engine: Any = None
+        self._methods: dict[str, Any] = {}
         self._made_ready: dict[frozenset[str], Any] = {}  # engines of earlier cases; the newest last
 
     def _read(self, rule: RuleEntry, knowledge: Knowledge) -> list[Problem]:
@@ -86,6 +87,13 @@ class Program:
         return problems
 
     def _method(self, name: str) -> Any:
+        """The rule as experta's, made once: engines of one program share it, for all of them end in this program."""
+        held = self._methods.get(name)
+        if held is None:
+            held = self._methods[name] = self._made(name)
+        return held
+
+    def _made(self, name: str) -> Any:
         patterns = []
         for i, item in enumerate(self.items[name]):
             checks: dict[str, Any] = {}
@@ -127,7 +135,7 @@ class Program:
         names = []
         for name, items in self.items.items():
             chained = self.phase == "interpret"
-            if all((name, i) in met or (chained and item.kind == "finding" and item.key in self._made) for i, item in enumerate(items)):
+            if all((name, i) in met or (chained and item.kind == "finding" and item.key in self._makes) for i, item in enumerate(items)):
                 names.append(name)
         return names, heard
 

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from diagnose.rank.factors import compile_factors
-from diagnose.rank.junction import grow, propagate
+from diagnose.rank.junction import grow
 from diagnose.rank.network import Cause, Network, Node
+from diagnose.rank.propagate import propagate
 from diagnose.rank.rank import chances
 
 TABLES = Path(__file__).parents[1] / "reference"

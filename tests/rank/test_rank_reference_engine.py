@@ -8,18 +8,24 @@ import pytest
 
 # its binding needs the system's OpenMP library (Debian: libgomp1), which a bare machine lacks; then this comparison is left out
 reference_engine = pytest.importorskip("reference_engine", reason="the independent engine does not load here", exc_type=ImportError)
-from simulate import draw, query
+from simulate import draw
+from simulate import query as query_of
 
 from diagnose.knowledge.knowledge import Knowledge
 from diagnose.rank.history import divide, settle
 from diagnose.rank.network import Evidence, Network
-from diagnose.rank.rank import chances
+from diagnose.rank.query import Query
 
 TOLERANCE = 1e-9
 FALLBACK = 0.01  # share of cases that may be answered by the approximate method
 
 
 def by_reference(network: Network, evidence: Evidence, wanted: list[str]) -> dict[str, float]:
+    """Chances by the library, all at once."""
+    return reference_engine.ReferenceEngine(network, evidence, wanted).chances()
+
+
+def by_reference_settled(network: Network, evidence: Evidence, wanted: list[str]) -> dict[str, float]:
     """Chances by the library: first what was answered about the past on its own, then everything else (see rank.history)."""
     divided = divide(network, [evidence])
     events = sorted(divided.events)
@@ -38,13 +44,14 @@ def compare(knowledge: Knowledge, seed: int, cases: int) -> int:
     for number in range(cases):
         fault = rng.choice(names)
         _, case = draw(rng, knowledge, fault)
-        network, evidence, _ = query(case, knowledge)
+        network, evidence, _ = query_of(case, knowledge)
         wanted = [*network.places]
-        table, _, exact = chances(network, [evidence], wanted)
-        if not exact:
+        query = Query(network, [evidence], wanted)
+        if not query.exact:
             inexact += 1
             continue
-        truth = by_reference(network, evidence, wanted)
+        table = query.ask(wanted, [0])
+        truth = (by_reference_settled if query.settled else by_reference)(network, evidence, wanted)
         worst = max(wanted, key=lambda name: abs(truth[name] - table[name][0]))
         assert abs(truth[worst] - table[worst][0]) < TOLERANCE, f"seed {seed}, case {number} ({fault}): {worst}"
     return inexact
