@@ -64,8 +64,10 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
 
 
 def _drive(parts: Parts, first: a.Candidate | None) -> list[a.Sentence]:
-    """Where no rule says how it may be driven: what the leader's own entry says."""
+    """Where no rule says how it may be driven: what the leader's own entry says, unless the case is more urgent than the leader."""
     if first is None or parts.advice.urgency == "none":
+        return []
+    if URGENCIES.index(first.urgency) < URGENCIES.index(parts.advice.urgency):
         return []
     text = parts.knowledge.faults[first.id].drive
     return [a.Sentence(text=text, rules=[], because=[])] if text else []

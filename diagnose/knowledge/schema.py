@@ -445,10 +445,14 @@ def needs_allows(needs: When | None) -> list[str]:
 
 
 class Talk(Strict):
-    """What is always worth asking of somebody who only tells, in this order, where an assessment proposes fewer questions."""
+    """What is worth asking of somebody who only tells, in this order, where an assessment proposes fewer questions.
+
+    `suspected`: an effect; asked only where that is to be reckoned with.
+    """
 
     id: Id
     name: Sentence
+    suspected: Id | None = None
     asks: tuple[Id, ...] = Field(min_length=1)
     because: Sentence
     source: Id

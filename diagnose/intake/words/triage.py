@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.settings import Settings
 
 QUESTIONS = 3
+SUSPECTED = 0.25  # chance of an effect from which questions about it are asked (estimate)
 CAUSES = 3
 _ASKABLE_PLACES = ("history", "dash")
 _HOT = "Do not open the cap while it is hot: it scalds. Let it stand, cold to the touch, before anybody looks."
@@ -72,7 +73,7 @@ def triage_of(text: str, knowledge: Knowledge, fuel: str | None = None, complain
     lines = tuple(_line(h, knowledge) for h in understanding.heard)
     telling = tuple(o for o in understanding.observations if o.answer not in SILENT)
     if not telling:
-        return Triage(understanding, lines, questions=_questions((), understanding.observations, knowledge))
+        return Triage(understanding, lines, questions=_questions((), understanding.observations, knowledge, {}))
     case = Case(complaint=text.strip(), vehicle=_vehicle(fuel), observations=understanding.observations)
     assessment = assess(case, knowledge, Settings())
     return Triage(
@@ -83,7 +84,13 @@ def triage_of(text: str, knowledge: Knowledge, fuel: str | None = None, complain
         tuple(s.text for s in assessment.drive),
         tuple(_tell(assessment)),
         tuple(Cause(c.id, c.name, c.chance, c.said, _percent(c.chance)) for c in assessment.ranking[:CAUSES]),
-        _questions([p.id for p in assessment.next], understanding.observations, knowledge),
+        _questions(
+            [p.id for p in assessment.next],
+            understanding.observations,
+            knowledge,
+            {e.id: e.chance for e in assessment.effects},
+            running=assessment.urgency != "stop_now",
+        ),
         tuple(_first(assessment, knowledge)),
         tuple(c.text for c in assessment.cautions),
     )
@@ -126,16 +133,33 @@ def _askable(name: str, knowledge: Knowledge) -> bool:
     return procedure is not None and not procedure.tools and procedure.skill == "home" and procedure.engine == "any"
 
 
-def _questions(proposed: Iterable[str], observations: Iterable[Observation], knowledge: Knowledge) -> tuple[str, ...]:
-    """Three questions: of what the assessment would look at next, what can be asked; then what is always worth asking."""
+def _questions(
+    proposed: Iterable[str], observations: Iterable[Observation], knowledge: Knowledge, effects: Mapping[str, float], running: bool = True
+) -> tuple[str, ...]:
+    """Three questions: the first that what is suspected asks for; of what the assessment would look at next, what can be asked; then
+    what is always worth asking.
+
+    Not `running`: the engine stays off, so nothing is asked that somebody might start it for.
+    """
     known = {o.of for o in observations if o.answer not in SILENT}
     wanted: list[str] = []
     for name in proposed:
         if name in knowledge.procedures:
             open_ = [f for f in knowledge.procedures[name].gives if f not in known and f in knowledge.findings]
             wanted += open_[:2] if _askable(name, knowledge) else [f for f in open_ if knowledge.findings[f].place in _ASKABLE_PLACES][:1]
-    wanted += [f for talk in knowledge.talks.values() for f in talk.asks if f in knowledge.findings and f not in known]
-    return tuple(knowledge.findings[f].ask for f in list(dict.fromkeys(wanted))[:QUESTIONS])
+    for talk in knowledge.talks.values():
+        asks = [f for f in talk.asks if f in knowledge.findings and f not in known]
+        if talk.suspected is None:
+            wanted += asks
+        elif effects.get(talk.suspected, 0.0) >= SUSPECTED:
+            wanted = [*asks[:1], *wanted, *asks[1:]]
+    asked = [f for f in dict.fromkeys(wanted) if running or _remembered(f, knowledge)]
+    return tuple(knowledge.findings[f].ask for f in asked[:QUESTIONS])
+
+
+def _remembered(finding: str, knowledge: Knowledge) -> bool:
+    """What is answered from memory or with the engine off."""
+    return knowledge.findings[finding].place == "history" or finding in {f for t in knowledge.talks.values() for f in t.asks}
 
 
 def _first(assessment: Assessment, knowledge: Knowledge) -> list[str]:

@@ -73,6 +73,8 @@ def _work(knowledge: Knowledge) -> Iterator[Named]:
         for part, finding in reading.feeds.items():
             yield reading.id, f"feeds: {part}", finding, "finding"
     for talk in knowledge.talks.values():
+        if talk.suspected:
+            yield talk.id, "suspected", talk.suspected, "effect"
         for finding in talk.asks:
             yield talk.id, "asks", finding, "finding"
 

@@ -69,8 +69,30 @@ def test_what_is_always_asked_on_the_phone_stands_in_the_knowledge() -> None:
     from diagnose.knowledge.load import load
 
     knowledge = load()
-    talk = next(iter(knowledge.talks.values()))
+    talk = next(t for t in knowledge.talks.values() if t.suspected is None)
     asked = triage_of("the radio is broken", knowledge).questions
     assert asked == tuple(knowledge.findings[f].ask for f in talk.asks[:3])
     other = replace(knowledge, talks={talk.id: talk.model_copy(update={"asks": ("smell_cabin",)})})
     assert triage_of("the radio is broken", other).questions == (knowledge.findings["smell_cabin"].ask,)
+
+
+def test_nobody_is_asked_how_far_it_was_driven_hot_where_nothing_ran_hot() -> None:
+    """Common practice, no source: a question that the caller must find silly costs the trust in the next."""
+    from diagnose.intake.words.triage import triage_of
+    from diagnose.knowledge.load import load
+
+    knowledge = load()
+    heat = knowledge.findings["history_driven_on_hot"].ask
+    assert heat not in triage_of("cream under the oil filler cap", knowledge).questions
+    assert heat in triage_of("it boiled over", knowledge).questions
+
+
+def test_where_the_engine_must_stay_off_nothing_is_asked_that_it_would_be_started_for() -> None:
+    """Common practice, no source: what a customer is asked to look at on a warm running engine, he starts it for."""
+    from diagnose.intake.words.triage import triage_of
+    from diagnose.knowledge.load import load
+
+    told = triage_of("it boiled over on the motorway and now it won't start, I poured cold water in", load())
+    assert told.urgency == "stop_now"
+    assert told.questions
+    assert not [q for q in told.questions if "warm" in q.lower() or "idle" in q.lower()]
