@@ -50,7 +50,11 @@ def propose(parts: Parts, ready: Compiled, context: Context, evidence: Evidence,
     costs = Costs(parts.knowledge, parts.settings, context.facts)
     leaders = _leaders(parts, repairs)
     seen = parts.seen.findings  # what was looked at and could not be judged is open still
-    open_findings = [f for f in parts.knowledge.findings if (f not in seen or seen[f].level == "unsure") and f in ready.links.into]
+    open_findings = [
+        f
+        for f in parts.knowledge.findings
+        if (f not in seen or seen[f].level == "unsure") and f in ready.links.into and f not in parts.seen.moot
+    ]
     network = build(parts.knowledge, ready.links, context, [*evidence, *open_findings])
     outlook = _outlook(parts, network, leaders, open_findings)
     allowed = Allowed(parts.ranking.chance, parts.advice.blocked, parts.advice.run_blocked, parts.advice.urgency)

@@ -40,12 +40,16 @@ class Found:
 
 @dataclass(frozen=True)
 class Interpretation:
-    """Findings by id, what rules had to say, findings that rules ask for with the reason, what fired."""
+    """Findings by id, what rules had to say, findings that rules ask for with the reason, what fired.
+
+    `moot`: findings that need no looking at, for what was found answers them.
+    """
 
     findings: dict[str, Found]
     notes: tuple[str, ...]
     asks: Mapping[str, str]
     firings: tuple[Firing, ...]
+    moot: frozenset[str] = frozenset()
 
 
 def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Interpretation:
@@ -61,7 +65,8 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
     notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
     asked = [c for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings]
     asks = dict(sorted((c.outcome.about, knowledge.rules[c.rule].because) for c in asked))
-    return Interpretation(findings, tuple(notes), asks, firings)
+    moot = frozenset(c.outcome.about for c in conclusions if c.outcome.kind == "moot")
+    return Interpretation(findings, tuple(notes), asks, firings, moot)
 
 
 def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iterable[Given]:

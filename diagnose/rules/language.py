@@ -18,7 +18,7 @@ CONDITION_KEYS = {
     "advise": ("finding", "no_finding", "effect", "fault", "any_fault", "vehicle", "figure"),
 }
 OUTCOME_KEYS = {
-    "interpret": ("trust", "finding", "note", "ask"),
+    "interpret": ("trust", "finding", "note", "ask", "moot"),
     "advise": ("urgency", "drive", "caution", "block", "block_running", "block_opening", "together", "note"),
 }
 
@@ -190,9 +190,9 @@ def read_then(item: Mapping[str, Any], phase: str, knowledge: Knowledge) -> Outc
     if kind is None:
         raise RuleMistake(f"an outcome of an {phase} rule starts with one of: {', '.join(OUTCOME_KEYS[phase])}")
     value = item[kind]
-    if kind in ("trust", "ask") or (kind == "finding"):
+    if kind in ("trust", "ask", "moot", "finding"):
         key = _known("finding", value, {**knowledge.findings, **(knowledge.readings if kind == "trust" else {})})
-        weight = _trust(item.get("how_much", "none" if kind == "trust" else "full"), knowledge) if kind != "ask" else 1.0
+        weight = _trust(item.get("how_much", "none" if kind == "trust" else "full"), knowledge) if kind in ("trust", "finding") else 1.0
         level = str(item.get("is", "present")) if kind == "finding" else ""
         if kind == "finding" and level not in ("present", "absent", *knowledge.findings[key].bands):
             raise RuleMistake(f"'{level}' is not a level of {key}; allowed: {', '.join(knowledge.findings[key].levels)}")
