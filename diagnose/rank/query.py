@@ -13,7 +13,7 @@ from diagnose.rank.junction import TooWide, Tree, grow
 from diagnose.rank.network import Evidence, Network, Place, Table
 from diagnose.rank.propagate import propagate
 
-WIDEST_TIED = 1 << 19  # entries up to which past events stay uncertain nodes; above it their answers are settled first (history.py)
+WIDEST_TIED = 1 << 17  # entries up to which past events stay uncertain nodes; above it their answers are settled first (history.py)
 AT_ONCE = 1 << 18  # entries of the widest clique, times worlds, worked on together
 
 
