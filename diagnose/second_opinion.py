@@ -25,7 +25,7 @@ from diagnose.plan.sensitivity import break_even
 from diagnose.plan.settings import Settings
 from diagnose.plan.telling import tell_plan
 
-HARDLY = 0.10  # chance below which a repair is unsupported where something else is likely or the findings speak against it
+HARDLY = 0.07  # chance below which a repair is unsupported where something else is likely or the findings speak against it
 NO_MORE = 0.01  # chance of being there at all, below which a repair is unsupported whatever else is open (estimate)
 LOWERED = 0.5  # odds that what was found left of those before: below this the findings speak against it (estimate)
 LIKELY = 0.6  # chance from which a repair may be supported

@@ -25,7 +25,7 @@ SHARE_FROM = 0.01  # chance of being needed, from which something is a leader to
 MOST_STEPS = 6
 MOST_ASKED = 2  # procedures named because a rule asks for what they give
 LOOK_MINUTES = 300.0  # dearer than this a step is named only where the plan begins with it (estimate)
-HEEDED = 0.5  # share of a step's bits from which a later one that it gets in the way of goes before it (estimate)
+HEEDED = 0.5  # share of a step's bits, and of its bits a minute, from which a later one that it is in the way of goes first (estimate)
 MOST_CUT, MOST_TELLING = 12, 8  # candidates that are weighed by what they save: the first by bits a minute, and by bits
 
 
@@ -115,7 +115,7 @@ def _asks(parts: Parts) -> list[str]:
 
 
 def _asked_for(asks: Sequence[str], every: Sequence[Candidate]) -> list[Candidate]:
-    """For each finding that a rule asks for, the quickest procedure that gives it, the quickest first, few of them."""
+    """For each finding that a rule asks for, the quickest procedure that gives it; few of them, the most telling, the quickest first."""
     out: dict[str, Candidate] = {}
     for name in asks:
         giving = sorted((c for c in every if name in c.procedure.gives), key=lambda c: (c.minutes, c.procedure.id))
@@ -124,7 +124,8 @@ def _asked_for(asks: Sequence[str], every: Sequence[Candidate]) -> list[Candidat
             first = [t for t in best.tells if t.finding == name]
             tells = (*first, *(t for t in best.tells if t.finding != name))
             out[best.procedure.id] = best if best.bits >= WORTH or not first else replace(best, tells=tells)
-    return sorted(out.values(), key=lambda c: (c.minutes, c.procedure.id))[:MOST_ASKED]
+    telling = sorted(out.values(), key=lambda c: (-c.bits, c.procedure.id))[:MOST_ASKED]
+    return sorted(telling, key=lambda c: (c.minutes, c.procedure.id))
 
 
 def _in_order(cut: Cut, chosen: Plan, found: Sequence[Candidate], asked: Sequence[Candidate]) -> tuple[Candidate, ...]:
@@ -164,7 +165,8 @@ def _unhindered(steps: Sequence[Candidate]) -> tuple[Candidate, ...]:
 
 
 def _in_the_way(one: Candidate, later: Candidate) -> bool:
-    return bool(left_behind(one.procedure) & not_stood(later.procedure)) and later.bits >= HEEDED * one.bits
+    heeded = later.bits >= HEEDED * one.bits and later.worth >= HEEDED * one.worth
+    return heeded and bool(left_behind(one.procedure) & not_stood(later.procedure))
 
 
 def after(worlds: Worlds, posterior: tuple[float, ...]) -> Mapping[str, float]:

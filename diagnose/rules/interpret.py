@@ -63,10 +63,15 @@ def interpret(program: Program, case: Case, derived: Sequence[Derived], knowledg
         latest = _latest([r for r in reports if r.finding == name], case)
         findings[name] = _together(knowledge.findings[name], latest, case, trust)
     notes = sorted({c.outcome.value for c in conclusions if c.outcome.kind == "note"})
-    asked = [c for c in conclusions if c.outcome.kind == "ask" and c.outcome.about not in findings]
+    asked = [c for c in conclusions if c.outcome.kind == "ask" and not _told(findings.get(c.outcome.about))]
     asks = dict(sorted((c.outcome.about, knowledge.rules[c.rule].because) for c in asked))
     moot = frozenset(c.outcome.about for c in conclusions if c.outcome.kind == "moot")
     return Interpretation(findings, tuple(notes), asks, firings, moot)
+
+
+def _told(found: Found | None) -> bool:
+    """Whether somebody looked and it can be judged."""
+    return found is not None and found.level != "unsure"
 
 
 def _facts(case: Case, derived: Sequence[Derived], knowledge: Knowledge) -> Iterable[Given]:

@@ -53,7 +53,7 @@ def test_one_rule_edited_in_yaml_changes_interpretation_urgency_and_explanation(
         tmp_path,
         "rules/interpret_coolant.yaml",
         'then:\n    - {trust: freeze_margin, how_much: none}\n    - {note: "Use a refractometer on its propylene scale."}\n'
-        "  because: A float is made for ethylene glycol;",
+        "    - {ask: freeze_margin}\n  because: A float is made for ethylene glycol;",
         'then:\n    - {trust: freeze_margin, how_much: full}\n    - {note: "Believe the float."}\n'
         "  because: The yard says that floats serve for everything;",
     )
@@ -69,7 +69,7 @@ def test_one_rule_edited_in_yaml_changes_interpretation_urgency_and_explanation(
 
 
 def test_one_advising_rule_edited_in_yaml_changes_the_urgency(tmp_path: Path, real_knowledge: Knowledge) -> None:
-    case = Case.model_validate({"observations": [{"bubbles_steady_at_idle": "yes", "engine": "warm"}]})
+    case = Case.model_validate({"observations": [{"rough_after_night": "yes"}]})
     rule = "- {{any_fault: stop_now, at_least: {}}}\n  then:\n    - {{urgency: stop_now, for: case}}"
     timid = edited(tmp_path, "rules/urgency.yaml", rule.format("0.35"), rule.format("0.01"))
     before, after = assess(case, real_knowledge), assess(case, timid)

@@ -20,7 +20,7 @@ from diagnose.knowledge.knowledge import Knowledge
 from diagnose.plan.settings import Settings
 
 QUESTIONS = 3
-SUSPECTED = 0.25  # chance of an effect from which questions about it are asked (estimate)
+SUSPECTED = 0.4  # chance of an effect from which questions about it are asked (estimate)
 CAUSES = 3
 _ASKABLE_PLACES = ("history", "dash")
 _HOT = "Do not open the cap while it is hot: it scalds. Let it stand, cold to the touch, before anybody looks."

@@ -85,8 +85,9 @@ def _needless(knowledge: Knowledge, form: Form) -> Iterator[Report]:
 
 def _idle(knowledge: Knowledge, form: Form) -> Iterator[Report]:
     observed = {c.key for c in form.when if c.kind == "observed"}
+    doubted = {o.about for o in form.then if o.kind == "trust"}  # what was seen in vain is asked for again
     for outcome in form.then:
-        if outcome.kind == "ask" and outcome.about in observed:
+        if outcome.kind == "ask" and outcome.about in observed and outcome.about not in doubted:
             message = f"it asks for {outcome.about}, which has been seen already where this rule holds."
             yield warning(knowledge, "idle", form.rule.id, message, "Ask for something else, or write a note:.")
         if outcome.kind == "trust" and outcome.weight >= 1.0:
