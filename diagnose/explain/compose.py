@@ -30,6 +30,7 @@ from diagnose.rules.record import Firing
 from diagnose.rules.weigh import Route
 
 SHOWN_FROM = 0.005  # chance of being needed, from which a fault stands in the list
+QUITE_LIKELY = 0.25  # chance of a harmless cause of a reading that is in order, from which it is named (estimate)
 BESIDE_FROM = 0.15  # chance of a weakness that accounts for nothing, from which it is told beside
 MOST_LEADERS = 3
 LEADS_FROM = 0.08
@@ -141,7 +142,7 @@ def _ranked(parts: Parts) -> list[a.Candidate]:
 def _ordinary(parts: Parts, names: Sequence[str]) -> list[str]:
     """With nothing to explain: what makes a reading that was taken look odd on such a vehicle, and is how it should be."""
     taken = {n for n, f in parts.seen.findings.items() if f.level == "absent" and parts.knowledge.findings[n].bands}
-    harmless = [n for n in names if parts.knowledge.faults[n].kind == "harmless" and parts.ranking.chance[n] >= ORDINARY]
+    harmless = [n for n in names if parts.knowledge.faults[n].kind == "harmless" and parts.ranking.chance[n] >= QUITE_LIKELY]
     return [n for n in harmless if any(link.finding in taken for link in parts.knowledge.faults[n].shows)]
 
 
