@@ -31,7 +31,7 @@ def whole_problem(path: Path, knowledge: Knowledge, most: int = 14) -> Problem:
     leaders = _leaders(parts, ())
     unseen = [f for f in knowledge.findings if f not in parts.seen.findings and f in worked.ready.links.into]
     network = build(knowledge, worked.ready.links, worked.context, [*worked.evidence, *unseen])
-    outlook = _outlook(parts, network, worked.evidence, leaders, unseen)
+    outlook = _outlook(parts, network, leaders, unseen)
     costs = Costs(knowledge, parts.settings, worked.context.facts)
     found, _ = candidates(knowledge, network, outlook.worlds, unseen, costs, Allowed({}, {}, ""))
     return cut(parts, outlook, network, found[:most], costs).problem
