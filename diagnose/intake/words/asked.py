@@ -40,6 +40,9 @@ _OWNERS = words(
 )
 _CARS = words("car van truck one motor")
 _FORMER = words("last old previous other")
+# "my uncle's pickup did that, mine never has": only where "mine" is told apart from it
+_KIN = words("wife's husband's son's daughter's dad's mum's mom's boss's father's mother's uncle's sister's brother's girlfriend's boyfriend's")
+_APART = words("mine mine's ours")
 
 
 def unsaid(tokens: Sequence[Token], clauses: Sequence[Clause]) -> dict[Clause, tuple[Cue, ...]]:
@@ -91,8 +94,12 @@ def _asked(tokens: Sequence[Token], clause: Clause) -> Cue | None:
 
 def _elses(tokens: Sequence[Token], clause: Clause) -> Cue | None:
     """'My last car did that too', 'my mate's van had the same'."""
+    apart = any(t.word in _APART for t in tokens)
     for i in range(clause.first, clause.last - 1):
         word, following = tokens[i].word, tokens[i + 1].word
+        if word in _KIN and apart:
+            end = next((j for j in range(i, clause.last) if tokens[j].word in _APART), clause.last)
+            return _fear(i, end, tokens)
         if (word in _FORMER and following in _CARS and i and tokens[i - 1].word in ("my", "our", "his", "her")) or (
             word in _OWNERS and i and tokens[i - 1].word in ("my", "a", "his", "her", "the") and following in (*_CARS, "had", "did")
         ):

@@ -12,6 +12,7 @@ from diagnose.intake.words.scope import negative
 from diagnose.intake.words.tokens import FILLERS, Token
 from diagnose.intake.words.wordlist import words
 
+_FEW = 3  # slots up to which a phrase is not read across a "but"
 FURTHEST = 4  # words of meaning from one slot to the next; beyond that they hardly belong together
 _SMALL = words("a bit very realy really quit quite so the litl little rather pretty just my slightly too")
 _SUBJECT = words(
@@ -23,6 +24,10 @@ _BESIDE = words("behind near by under above beside below over from at after befo
 _BEFORE_PLACE = words("to at in on of for from into under round between over")
 _NEW_DENIAL = words("no without zero nil")  # a denial that starts a thing of its own after one of these
 _JOINS = words(", and but with")
+_ONLY = words("only just mostly mainly especially particularly")  # "but only at speed" says more of the same
+_WELL = words("ok okay fine good normal great perfect alright right well")
+_ELSE = words("otherwise")
+_VERBS_OF_ALL = words("it it's its is runs run drives all everything everything's been works seems all's")
 Span = tuple[int, int]
 
 
@@ -52,8 +57,9 @@ class Tagged:
         self.spans: dict[str, list[Span]] = {}
         stems = [t.stem for t in tokens]
         starts: dict[str, list[int]] = {}
+        of_the_rest = _otherwise(tokens)
         for i, word in enumerate(stems):
-            if not (
+            if i not in of_the_rest and not (
                 i in spoken and (word == "used" or (negative(tokens[i].word) and stems[i + 1] == "fail"))
             ):  # "used to" is no use, "never fails to" no denial
                 starts.setdefault(word, []).append(i)
@@ -111,6 +117,21 @@ class Tagged:
         return any(a <= place < b for spans in self.spans.values() for a, b in spans)
 
 
+def _otherwise(tokens: Sequence[Token]) -> set[int]:
+    """'Ok otherwise', 'otherwise it runs fine': what is well is all the rest, not what was just told."""
+    out: set[int] = set()
+    for i, token in enumerate(tokens):
+        if token.word not in _WELL:
+            continue
+        before = i - 1
+        while before >= 0 and tokens[before].word in _VERBS_OF_ALL:
+            before -= 1
+        after = [t.word for t in tokens[i + 1 : i + 4]]
+        if after[:1] == ["otherwise"] or after[:2] in (["apart", "from"], ["other", "than"]) or (before >= 0 and tokens[before].word in _ELSE):
+            out.add(i)
+    return out
+
+
 def _follow(saying: tuple[str, ...], stems: Sequence[str], start: int) -> int:
     """Where a saying that starts at `start` ends; small words may stand between its own ("runs a bit hot"). 0 where it is not said."""
     place = start + 1
@@ -134,7 +155,7 @@ def matches_in(tagged: Tagged, patterns: Sequence[Pattern], first: int, last: in
             continue
         taken: set[int] = set()
         for places in sorted(_fits(tagged, pattern, choices), key=lambda p: (max(p) - min(p), min(p))):
-            if not taken & places and not _of_another_part(tagged, places, first) and not _straddles(tagged, places):
+            if not taken & places and not _of_another_part(tagged, places, first) and not _straddles(tagged, places, pattern):
                 taken |= places
                 out.append(Match(pattern, frozenset(places)))
     return out
@@ -167,11 +188,18 @@ def _of_another_part(tagged: Tagged, places: set[int], first: int) -> bool:
     return any({t.word for t in tagged.tokens[max(0, p - 2) : p]}.isdisjoint(_BESIDE) for p in inside)
 
 
-def _straddles(tagged: Tagged, places: set[int]) -> bool:
-    """'A sweet smell, no white smoke' says two things: what stands before ", no" is not read together with what is denied after it."""
+def _straddles(tagged: Tagged, places: set[int], pattern: Pattern) -> bool:
+    """Whether two things said are read as one: "a sweet smell, no white smoke", "no drips, fan cycles", "hot in town, but on the motorway"."""
     words_of = tagged.tokens
     inside = set(range(min(places) + 1, max(places))) - places
-    return any(words_of[p].word in _NEW_DENIAL and words_of[p - 1].word in _JOINS for p in inside)
+    if any(words_of[p].word in _NEW_DENIAL and words_of[p - 1].word in _JOINS for p in inside):
+        return True
+    for p in places:  # a denial of its own thing, told before a comma
+        rest = [q for q in places if q > p]
+        if words_of[p].word in _NEW_DENIAL and rest and any(words_of[q].word == "," for q in range(p + 1, min(rest))):
+            return True
+    few = len(pattern.slots) <= _FEW
+    return few and any(words_of[p].word == "but" and words_of[p + 1].word not in _ONLY for p in inside)
 
 
 def fullest(matches: Sequence[Match], sentence_of: Sequence[int]) -> list[Match]:

@@ -28,6 +28,8 @@ LONGEST = 20_000  # characters of one complaint; far more than anybody tells at 
 _ACROSS = 3  # slots from which a phrase may reach over two clauses of a sentence
 # "never overheats normally, but does in traffic": said anew
 _ANEW = words("does do did is was are has")
+# what a name keeps though it counts for nothing elsewhere: "gone again" is not "gone", "back" not the front
+_TELLING = words("down up out off back gone again still about around on keep keeps from")
 _FULL = 2  # words from which a name in the findings counts as a phrase
 
 
@@ -96,7 +98,7 @@ def _book(directory: Path, findings: tuple[tuple[str, tuple[str, ...]], ...], na
 
 def _alias(name: str, said: str, book: Book) -> Pattern | None:
     """Another name of a finding as a phrase: its words of meaning, in order. A test's name says nothing of its result."""
-    parts = [w for w in said.lower().replace("-", " ").replace("/", "").split() if w not in FILLERS]
+    parts = [w for w in said.lower().replace("-", " ").replace("/", "").split() if w not in FILLERS or w in _TELLING]
     if "test" in parts or (len(parts) < _FULL and not (parts and parts[0][:1] == "p" and parts[0][1:].isdigit())):
         return None
     if not all(w.replace("'", "").isalnum() for w in parts):

@@ -31,6 +31,10 @@ _RESUMES = words(
     "overheats loses losing runs running gets getting goes going smells drips boils blows keeps takes uses is has was does it "
     "there starts started comes stays"
 )
+# verbs that a subject of its own stands before, after a comma
+_OWN_VERBS = words(
+    "cycles works kicks cuts comes turns spins sits stays reads shows looks feels climbs drops is are was gets goes runs starts squeals"
+)
 # "Overheating hasn't happened since": what is denied stands before
 _HAPPENS = words(
     "happened happen occurred occur returned return reappeared seen present visible apparent evident noticeable recurred appear "
@@ -205,6 +209,8 @@ def _end(tokens: Sequence[Token], start: int, first: int, last: int) -> int:
             return i
         if word == "," and ((lead_in and not listing) or following in ("only", "just", "mostly", "mainly")):
             return i
+        if word == "," and not listing and not negative(following) and {t.word for t in tokens[i + 2 : min(i + 4, last)]} & _OWN_VERBS:
+            return i  # "no smell, no drips, fan cycles like it should": a thing of its own
         if word in ("and", "&") and (following in _RESUMES or following.endswith("ing") or negative(following)):
             return i
     return last
