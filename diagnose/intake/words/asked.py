@@ -34,6 +34,8 @@ _PLAIN: tuple[tuple[str, ...], ...] = tuple(
 _KEEPS = words("because as since why given though")  # what stands after these is told, not asked
 _MINE = words("i i'll we we'll i'd we'd you you'll")
 _WILL = words("will i'll we'll you'll would i'd we'd shall should can could stop call ring pull please wouldn't won't")
+_MEANS = words("it's its that's thats means")
+_A_CAUSE = words("the a an your usually always probably")
 _WOULD = words("would it'd i'd would've wouldn't")
 _OWNERS = words(
     "mate's friend's neighbour's neighbor's brother's colleague's workmate's mates friends neighbours neighbors brothers uncle's cousin's"
@@ -117,6 +119,9 @@ def _supposed(tokens: Sequence[Token], clause: Clause) -> list[Cue | None]:
         return []
     comma = next((i for i in range(at, clause.last) if tokens[i].word == ","), clause.last)
     main = next((i for i in range(at + 2, clause.last) if tokens[i].word in _MINE and tokens[i - 1].word != "if"), comma)
+    for i in range(at + 2, clause.last - 1):  # "if the hose goes hard it's the gasket": a rule that somebody told
+        if tokens[i].word in _MEANS and tokens[i + 1].word in _A_CAUSE:
+            return [_fear(at, i, tokens)]
     rest = {t.word for t in tokens[min(main, comma) : clause.last]} | {t.word for t in tokens[clause.first : at]}
     out: list[Cue | None] = []
     starts = {t.word for t in tokens[clause.first : at]} <= _OPENERS

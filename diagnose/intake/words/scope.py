@@ -35,6 +35,7 @@ _RESUMES = words(
 _OWN_VERBS = words(
     "cycles works kicks cuts comes turns spins sits stays reads shows looks feels climbs drops is are was gets goes runs starts squeals"
 )
+_STATES = words("blown gone broken broke cracked split dead stuck hot cold low empty wet loose torn perished seized burnt melted")
 # "Overheating hasn't happened since": what is denied stands before
 _HAPPENS = words(
     "happened happen occurred occur returned return reappeared seen present visible apparent evident noticeable recurred appear "
@@ -211,6 +212,8 @@ def _end(tokens: Sequence[Token], start: int, first: int, last: int) -> int:
             return i
         if word == "," and not listing and not negative(following) and {t.word for t in tokens[i + 2 : min(i + 4, last)]} & _OWN_VERBS:
             return i  # "no smell, no drips, fan cycles like it should": a thing of its own
+        if word in ("and", "&") and i + 2 < last and tokens[i + 2].word in (_OWN_VERBS | _STATES) and not negative(following):
+            return i  # "not spinning and fuse blown"
         if word in ("and", "&") and (following in _RESUMES or following.endswith("ing") or negative(following)):
             return i
     return last
