@@ -15,6 +15,7 @@ from diagnose.explain.verdict import ORDINARY, Verdict, judge
 from diagnose.explain.words import chance_word, cost_word, percent, weight_word
 from diagnose.figures.derived import Derived
 from diagnose.knowledge.knowledge import Knowledge
+from diagnose.knowledge.schema import URGENCIES
 from diagnose.plan.next_step import Allowed, Candidate, unsafe
 from diagnose.plan.outlook import Columns
 from diagnose.plan.proof import proofs
@@ -66,7 +67,7 @@ def compose(parts: Parts, proposal: Proposal | None, brief: bool = False) -> a.A
         complaint=case.complaint or "",
         urgency=verdict.urgency,
         urgency_because=_sentences(advice.urgency_because),
-        drive=_sentences(advice.drive) or verdict.drive,
+        drive=_sentences(_driving(parts)) or verdict.drive,
         verdict=verdict.word,
         headline=verdict.headline,
         understood=understood(case, knowledge, parts.readings, parts.seen),
@@ -240,6 +241,22 @@ def _disagrees(parts: Parts, leading: Sequence[a.Candidate]) -> list[str]:
         for name, weights in sorted(parts.ranking.weights.items()):
             if weights[first.id] <= -0.7:
                 out.append(f"{_finding_words(parts, name)}: speaks {weight_word(weights[first.id])} against {first.name}.")
+    return out
+
+
+def _driving(parts: Parts) -> list[Said]:
+    """How it may be driven: what rules say that take the case to be as urgent as it is, or that speak of nothing but driving.
+
+    A rule for a milder case that holds as well ("look at the level before the next drive") would contradict the stricter one.
+    """
+    case = URGENCIES.index(parts.advice.urgency)
+    out = []
+    for said in parts.advice.drive:
+        urgent = [
+            t["urgency"] for r in said.rules for t in parts.knowledge.rules[r].then if "urgency" in t and t.get("for", "case") == "case"
+        ]
+        if not urgent or max(map(URGENCIES.index, urgent)) >= case:
+            out.append(said)
     return out
 
 

@@ -12,7 +12,7 @@ def opinion_page(told: SecondOpinion, width: int) -> str:
     """The second opinion as text, no line longer than `width`."""
     paper = Paper(max(40, min(200, width)))
     paper.say(told.headline)
-    paper.say(f"Asked: {told.asked or 'nothing'}. Understood: {told.understood}.")
+    paper.say(f"Asked: {told.asked.rstrip('. ') or 'nothing'}. Understood: {told.understood}.")
     if told.ask:
         paper.say(told.ask.text)
     paper.gap()

@@ -43,7 +43,9 @@ _OWNERS = words(
 _CARS = words("car van truck one motor")
 _FORMER = words("last old previous other")
 # "my uncle's pickup did that, mine never has": only where "mine" is told apart from it
-_KIN = words("wife's husband's son's daughter's dad's mum's mom's boss's father's mother's uncle's sister's brother's girlfriend's boyfriend's")
+_KIN = words(
+    "wife's husband's son's daughter's dad's mum's mom's boss's father's mother's uncle's sister's brother's girlfriend's boyfriend's"
+)
 _APART = words("mine mine's ours")
 
 

@@ -127,7 +127,11 @@ def _otherwise(tokens: Sequence[Token]) -> set[int]:
         while before >= 0 and tokens[before].word in _VERBS_OF_ALL:
             before -= 1
         after = [t.word for t in tokens[i + 1 : i + 4]]
-        if after[:1] == ["otherwise"] or after[:2] in (["apart", "from"], ["other", "than"]) or (before >= 0 and tokens[before].word in _ELSE):
+        if (
+            after[:1] == ["otherwise"]
+            or after[:2] in (["apart", "from"], ["other", "than"])
+            or (before >= 0 and tokens[before].word in _ELSE)
+        ):
             out.add(i)
     return out
 
