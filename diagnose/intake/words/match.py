@@ -193,7 +193,7 @@ def _of_another_part(tagged: Tagged, places: set[int], first: int) -> bool:
 
 
 def _straddles(tagged: Tagged, places: set[int], pattern: Pattern) -> bool:
-    """Whether two things said are read as one: "a sweet smell, no white smoke", "no drips, fan cycles", "hot in town, but on the motorway"."""
+    """Whether two things said are read as one: "a sweet smell, no white smoke", "no drips, fan cycles", "hot here, but on the motorway"."""
     words_of = tagged.tokens
     inside = set(range(min(places) + 1, max(places))) - places
     if any(words_of[p].word in _NEW_DENIAL and words_of[p - 1].word in _JOINS for p in inside):
