@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 LIKELY = 0.6  # chance from which a fault is called likely; below, the case is unproven
 WRONG_FROM = 0.3  # chance of any fault from which "nothing wrong" cannot be said
 ORDINARY = 0.5  # chance before anything was found, from which a harmless cause is simply how things are
+EXPLAINS = 0.3  # chance of being needed for what was found, from which something explains it
 LOOKED_AT = 4  # findings looked at before "nothing wrong" may be said
 
 
@@ -56,6 +57,8 @@ def judge(parts: Parts, ranked: Sequence[a.Candidate]) -> Verdict:
         return Verdict("likely", f"{names[0].upper()}{names[1:]}.", urgency, _drive(parts, proven[0]))
     quiet = first is None or first.kind == "harmless" or first.chance < 0.1
     if quiet and needed < WRONG_FROM and worst < WRONG_FROM / 2 and urgency in URGENCIES[:2]:
+        if present and len(parts.seen.findings) < LOOKED_AT and not any(c.accounts >= EXPLAINS for c in ranked):
+            return Verdict("unproven", "Nothing likely explains what was found, and little else has been looked at: look again.", urgency)
         tail = f" What was found is most likely {first.name} ({percent(first.chance)})." if first and first.chance >= 0.4 else ""
         return Verdict("nothing_wrong", f"No fault is likely on what was found.{tail}", urgency, _drive(parts, first))
     reckoned = [c for c in ranked if c.accounts >= 0.5 * c.chance] or list(ranked)  # what is there anyway explains nothing

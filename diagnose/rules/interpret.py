@@ -17,6 +17,7 @@ from diagnose.rules.program import Conclusion, Given, Program
 from diagnose.rules.record import Firing
 
 PAST = "history"  # the place of findings about the past: what happened stays true whatever is done later
+SAID_ANYWAY = 0.4  # share of "yes" among reports that have nothing to do with what is so (estimate)
 PRESENT_FROM = 0.3  # trust from which something seen is called present (or absent) and not merely unsure
 
 
@@ -202,10 +203,16 @@ def _made(conclusions: Sequence[Conclusion], knowledge: Knowledge) -> list[_Repo
 
 
 def _soft(report: _Report, sure: float) -> tuple[float, ...]:
-    """Likelihoods softened by trust; that something is there is never believed beyond `sure`."""
+    """Likelihoods softened by trust; that something is there is never believed beyond `sure`.
+
+    With the chance `trust` the report tells what is so; else it is one that would have come anyway. Of reports that come anyway most
+    say "no": so half a trust in a "yes" is still worth something, while in a "no" it is worth little.
+    """
     top = max(report.likelihood)
-    trust = report.trust if report.likelihood[0] == top else min(report.trust, sure)
-    return tuple(trust * x / top + (1.0 - trust) for x in report.likelihood)
+    there = report.likelihood[0] != top
+    trust = min(report.trust, sure) if there else report.trust
+    anyway = (1.0 - trust) * (SAID_ANYWAY if there else 1.0)
+    return tuple((trust * x / top + anyway) / (trust + anyway) for x in report.likelihood)
 
 
 def _together(finding: Finding, reports: Sequence[_Report], case: Case, trusts: Mapping[str, float]) -> Found:
